@@ -48,7 +48,7 @@ def test_a_ledge_stiffens_the_jaw(
     monkeypatch.setattr(
         bodies, "jaw_block", lambda *a: replace(own(*a), ledge_z_mm=0.0, ledge_radius_mm=None)
     )
-    bare = assess(varied(HUB)).operations[0].clamping
+    bare = assess(varied(HUB), advised=False).operations[0].clamping
     assert whole.contact.approach_mm < bare.contact.approach_mm
 
 
@@ -57,7 +57,7 @@ SIZES = [("117 mm", "119 mm", "high"), ("117 mm", "118.1 mm", "low")]
 
 def of_sizes(varied: Callable[..., Scenario], low: str, high: str, model: ContactModel) -> ClampingFigures:
     sizes = {f"{WORK}.gripped_diameter_low": low, f"{WORK}.gripped_diameter_high": high}
-    return assess(varied(HUB, sizes), contact_model=model).operations[0].clamping
+    return assess(varied(HUB, sizes), contact_model=model, advised=False).operations[0].clamping
 
 
 @pytest.mark.parametrize(("low", "high", "worst"), SIZES)
@@ -131,7 +131,9 @@ def test_same_force_in_boring_needs_no_taper(
     figures = quickly_judged(HUB).operations[0]
     wanted = figures.grip.rest_per_jaw / boring_grip(parts, figures.zone.middle)
     pressure = 10.0 * parts.scenario.boring.pressure * wanted
-    same = assess(varied(HUB, {"boring.pressure": f"{pressure:.6f} bar"}), contact_model="foundation")
+    same = assess(
+        varied(HUB, {"boring.pressure": f"{pressure:.6f} bar"}), contact_model="foundation", advised=False
+    )
     clamping, bored = same.operations[0].clamping, boring_grip(build(same.scenario), figures.zone.middle)
     (grip, opening), (left, _) = clamping.openings
     assert abs(taper_to_bore(opening, grip, bored, figures.zone.length).diameter_um) < 1e-3
@@ -147,7 +149,9 @@ def test_a_jaw_one_serration_off_shifts_the_part(varied: Callable[..., Scenario]
 
     Wide jaws touch it at the edge far from that jaw, so that it moves further than with narrow ones.
     """
-    found = assess(varied(HUB, {"soft_jaw.serrations_off": [1, 0, 0]}), contact_model="foundation")
+    found = assess(
+        varied(HUB, {"soft_jaw.serrations_off": [1, 0, 0]}), contact_model="foundation", advised=False
+    )
     contact = found.operations[0].contact
     assert 2.0 / 3.0 * 1.5 < contact.part_shift_mm[0] < 1.5
     assert abs(contact.part_shift_mm[1]) < 0.02
@@ -162,7 +166,7 @@ def test_a_lighter_jaw_is_lost_less_grip(
 ) -> None:
     """Its drive spring carries the difference of pull, so a heavier jaw loses grip and the part moves towards it."""
     changes = {"soft_jaw.mass_differences": ["500 g", "0 g", "0 g"]}
-    found = assess(varied(HUB, changes), contact_model="foundation").operations[0]
+    found = assess(varied(HUB, changes), contact_model="foundation", advised=False).operations[0]
     even = quickly_judged(HUB).operations[0]
     assert found.contact_at_speed is not None
     assert even.contact_at_speed is not None
@@ -174,7 +178,9 @@ def test_the_part_goes_with_the_heavier_jaw(varied: Callable[..., Scenario], jaw
     """Jaws stand at 0, 120 and 240 deg, counter-clockwise; inside, the heavy one presses the part outward at speed."""
     masses = ["0 g", "0 g", "0 g"]
     masses[jaw] = "500 g"
-    found = assess(varied(HOUSING, {"soft_jaw.mass_differences": masses}), contact_model="foundation")
+    found = assess(
+        varied(HOUSING, {"soft_jaw.mass_differences": masses}), contact_model="foundation", advised=False
+    )
     contact = found.operations[0].contact
     x, y = contact.part_shift_mm
     off = (math.degrees(math.atan2(y, x)) - 120.0 * jaw + 180.0) % 360.0 - 180.0
@@ -192,7 +198,9 @@ def test_loss_of_grip_by_stiffness(varied: Callable[..., Scenario], name: str) -
     fast = {"operations.0.gripping.speed_high": "3000 rpm"}
 
     def share(changes: dict[str, object]) -> float:
-        clamping = assess(varied(name, changes), contact_model="foundation").operations[0].clamping
+        clamping = (
+            assess(varied(name, changes), contact_model="foundation", advised=False).operations[0].clamping
+        )
         return clamping.loss_share_by_stiffness
 
     def of_part(found: float, chuck: float) -> float:
@@ -213,13 +221,13 @@ def test_loss_of_grip_by_stiffness(varied: Callable[..., Scenario], name: str) -
 def test_without_grip_at_speed_there_is_no_turn(varied: Callable[..., Scenario]) -> None:
     """Outside nothing is left where jaws are pulled off; what clamping at rest does is still said."""
     changes = {"operations.0.gripping.speed_high": "3400 rpm", "operations.0.gripping.pressure": "8 bar"}
-    found = assess(varied(HUB, changes), contact_model="foundation").operations[0]
+    found = assess(varied(HUB, changes), contact_model="foundation", advised=False).operations[0]
     assert found.grip.high_speed_total <= 0.0
     assert found.clamping.revolution is None
     assert found.clamping.unsupported_least is None
     assert [one.state for one in found.clamping.run_outs] == ["at rest"]
     assert len(found.clamping.openings) == 1
-    held = assess(varied(HUB), contact_model="foundation").operations[0].clamping
+    held = assess(varied(HUB), contact_model="foundation", advised=False).operations[0].clamping
     assert held.revolution is not None
     assert held.state == "at rest"
     assert [grip for grip, _ in held.openings] == sorted((grip for grip, _ in held.openings), reverse=True)
@@ -252,13 +260,13 @@ def test_the_verdict_on_marking_says_what_a_micrometre_changes(
 
 def test_a_loss_that_an_unstated_stiffness_decides_has_its_range(varied: Callable[..., Scenario]) -> None:
     """Two springs in parallel: what is solved at either end of the range, and no range where the chuck's is stated."""
-    unstated = assess(varied(HUB), contact_model="foundation").operations[0].clamping
+    unstated = assess(varied(HUB), contact_model="foundation", advised=False).operations[0].clamping
     assert unstated.loss_share_range is not None
     low, high = unstated.loss_share_range
     assert low == pytest.approx(unstated.loss_share_by_stiffness)
     assert low < high < 1.0
     soft = varied(HUB, {"chuck.radial_stiffness": "66 kN/mm"})
-    stated = assess(soft, contact_model="foundation").operations[0].clamping
+    stated = assess(soft, contact_model="foundation", advised=False).operations[0].clamping
     assert stated.loss_share_range is None
     assert stated.loss_share_by_stiffness == pytest.approx(high, rel=0.02)
 

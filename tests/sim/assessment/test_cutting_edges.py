@@ -36,7 +36,7 @@ Of = Callable[..., Assessment]
 
 @pytest.fixture(scope="module")
 def of(varied: Varied) -> Of:
-    return lambda changes, name=HUB: assess(varied(name, changes), contact_model="foundation")
+    return lambda changes, name=HUB: assess(varied(name, changes), contact_model="foundation", advised=False)
 
 
 def verdict(found: Assessment, name: str, stage: str = "first side") -> Verdict:

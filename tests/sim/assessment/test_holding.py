@@ -34,7 +34,7 @@ SMALL_FOOT = [
 
 @pytest.fixture(scope="module")
 def judged(varied: Varied) -> Callable[..., Assessment]:
-    return lambda name, changes=None: assess(varied(name, changes), contact_model="foundation")
+    return lambda name, changes=None: assess(varied(name, changes), contact_model="foundation", advised=False)
 
 
 def first(found: Assessment) -> OperationFigures:

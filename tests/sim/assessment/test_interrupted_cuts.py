@@ -28,7 +28,7 @@ Of = Callable[..., Assessment]
 
 @pytest.fixture(scope="module")
 def of(varied: Varied) -> Of:
-    return lambda changes, name=HUB: assess(varied(name, changes), contact_model="foundation")
+    return lambda changes, name=HUB: assess(varied(name, changes), contact_model="foundation", advised=False)
 
 
 def holding(found: Assessment) -> Verdict:

@@ -85,7 +85,7 @@ def test_values_far_below_the_tables_fail(varied: Varied) -> None:
     rows = []
     for kc11, status in ((1160.0, "pass"), (700.0, "warn"), (350.0, "fail")):
         cut = CUT | {"specific_force": f"{kc11} MPa", "chip_exponent": 0.2}
-        found = assess(varied(HUB, {"operations.0.cuts": [cut]}), contact_model="foundation")
+        found = assess(varied(HUB, {"operations.0.cuts": [cut]}), contact_model="foundation", advised=False)
         share = kc11 * 0.25**-0.2 / (1160.0 * 0.25**-0.26 * 0.96)
         one = own_verdict(found)
         assert one.value == pytest.approx(share)
@@ -107,7 +107,7 @@ def test_harder_metal_never_holds_better_also_in_a_program(varied: Varied) -> No
             if one is not None:
                 changes |= {f"operations.0.cuts.{number}.specific_force": f"{one} MPa",
                             f"operations.0.cuts.{number}.chip_exponent": 0.26}  # fmt: skip
-        found = assess(varied(BY_PROGRAM, changes), contact_model="foundation")
+        found = assess(varied(BY_PROGRAM, changes), contact_model="foundation", advised=False)
         machining = found.machining[0]
         assert machining is not None
         return max(d.needed for d in found.operations[0].demands), float(machining.grip.needed.max())

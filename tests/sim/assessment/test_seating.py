@@ -53,7 +53,7 @@ def flange(height: float) -> dict[str, Any]:
 
 @pytest.fixture(scope="module")
 def judged(varied: Callable[..., Scenario]) -> Callable[..., Assessment]:
-    return lambda name, changes=None: assess(varied(name, changes), contact_model="foundation")
+    return lambda name, changes=None: assess(varied(name, changes), contact_model="foundation", advised=False)
 
 
 def one(found: Assessment, name: str, stage: str | None = None) -> Verdict:

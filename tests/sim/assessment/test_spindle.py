@@ -31,7 +31,7 @@ def found(assessment: Assessment) -> Verdict:
 
 def test_the_power_is_force_times_cutting_speed(varied: Varied) -> None:
     """F_c v_c, by hand from what the check says of the cut, times 1 / 60 000 for kW."""
-    assessment = assess(varied(HUB, chart((800, 15), (3500, 15))), contact_model="foundation")
+    assessment = assess(varied(HUB, chart((800, 15), (3500, 15))), contact_model="foundation", advised=False)
     verdict, operation = found(assessment), assessment.operations[0]
     by_hand = []
     for d in operation.demands:
@@ -44,12 +44,17 @@ def test_the_power_is_force_times_cutting_speed(varied: Varied) -> None:
 
 
 def test_a_weak_spindle_stalls(varied: Varied) -> None:
-    assert found(assess(varied(HUB, chart((800, 1), (3500, 1))), contact_model="foundation")).status == "fail"
+    assert (
+        found(
+            assess(varied(HUB, chart((800, 1), (3500, 1))), contact_model="foundation", advised=False)
+        ).status
+        == "fail"
+    )
 
 
 def test_a_heavy_cut_at_low_speed_fails_by_torque_though_the_power_would_do(varied: Varied) -> None:
     """The nameplate's 15 kW are there at 3000 rev/min only: at the cut's speed there is a part of it."""
-    assessment = assess(varied(HUB, chart((3000, 15), (3500, 15))), contact_model="foundation")
+    assessment = assess(varied(HUB, chart((3000, 15), (3500, 15))), contact_model="foundation", advised=False)
     verdict = found(assessment)
     assert verdict.limit < 0.5 * 0.8 * 15.0
     assert verdict.value < 0.8 * 15.0
@@ -68,17 +73,21 @@ def test_towards_the_axis_the_spindle_speeds_up_into_the_weak_end_of_the_chart(v
     }
     fast: Changes = {"operations.0.cuts": [face], "operations.0.gripping.speed_high": "2200 rpm"}
     falls = chart((300, 15), (600, 15), (3500, 2))
-    weak = found(assess(varied(HUB, {**fast, **falls}), contact_model="foundation"))
-    level = found(assess(varied(HUB, {**fast, **chart((300, 15), (3500, 15))}), contact_model="foundation"))
+    weak = found(assess(varied(HUB, {**fast, **falls}), contact_model="foundation", advised=False))
+    level = found(
+        assess(
+            varied(HUB, {**fast, **chart((300, 15), (3500, 15))}), contact_model="foundation", advised=False
+        )
+    )
     assert weak.limit == pytest.approx(0.8 * (15.0 - 13.0 * (2200.0 - 600.0) / 2900.0))
     assert (weak.value, level.limit) == (level.value, pytest.approx(12.0))
 
 
 def test_no_chart_no_verdict_but_a_question(varied: Varied) -> None:
-    assessment = assess(varied(HUB, {"machine.spindle_power": []}), contact_model="foundation")
+    assessment = assess(varied(HUB, {"machine.spindle_power": []}), contact_model="foundation", advised=False)
     assert SPINDLE_POWER.key not in {v.key for v in assessment.verdicts}
     assert any(SPINDLE_POWER.key in one.verdicts for one in assessment.not_judged)
-    with_chart = assess(varied(HUB, chart((800, 15), (3500, 15))), contact_model="foundation")
+    with_chart = assess(varied(HUB, chart((800, 15), (3500, 15))), contact_model="foundation", advised=False)
     assert not any(SPINDLE_POWER.key in one.verdicts for one in with_chart.not_judged)
 
 
@@ -103,7 +112,7 @@ def test_horsepower_is_not_guessed(varied: Varied) -> None:
 
 def test_variants_say_the_same(varied: Varied) -> None:
     scenario = varied(HUB, chart((700, 12), (1500, 14), (3500, 9)))
-    ready = variants(assess(scenario, contact_model="foundation"))
+    ready = variants(assess(scenario, contact_model="foundation", advised=False))
     feeds, efficiency = np.array([0.15, 0.3, 0.45]), np.array([0.9, 0.6, 0.75])
     lines = judged(ready, {f"{CUT}.feed": feeds, "machine.drive_efficiency": efficiency})
     for k in range(3):
@@ -112,7 +121,7 @@ def test_variants_say_the_same(varied: Varied) -> None:
             f"{CUT}.feed": f"{feeds[k]} mm/rev",
             "machine.drive_efficiency": float(efficiency[k]),
         }
-        single = found(assess(varied(HUB, changes), contact_model="foundation"))
+        single = found(assess(varied(HUB, changes), contact_model="foundation", advised=False))
         column = lines.column(SPINDLE_POWER.key, single.stage)
         assert lines.value[k, column] == single.value
         assert lines.limit[k, column] == single.limit

@@ -34,7 +34,8 @@ def test_marking_is_judged_where_the_part_is_clamped(
     """A lowest speed that takes a tenth of the grip away leaves marking and roundness as they were: at rest."""
     slow = assessment(HUB)
     fast = assess(
-        varied(HUB, {f"{GRIP}.speed_low": f"{slow.operations[0].operation.gripping.speed_high:g} rpm"})
+        varied(HUB, {f"{GRIP}.speed_low": f"{slow.operations[0].operation.gripping.speed_high:g} rpm"}),
+        advised=False,
     )
     assert fast.operations[0].grip.low_speed_total < 0.9 * slow.operations[0].grip.low_speed_total
     for name in ("marking", "roundness after release", "stress against yield", "displacement against wall"):
@@ -48,7 +49,7 @@ def test_a_lowest_speed_makes_no_cut_easier(varied: Varied, assessment: Callable
     """The cut runs faster than it asks for; its force, which falls with the cutting speed, is not taken to fall."""
     slow = assessment(HUB).operations[0].demands[0]
     changes = {f"{GRIP}.speed_low": f"{slow.speed + 100.0:g} rpm"}
-    faster = assess(varied(HUB, changes), contact_model="foundation").operations[0].demands[0]
+    faster = assess(varied(HUB, changes), contact_model="foundation", advised=False).operations[0].demands[0]
     assert faster.speed == pytest.approx(slow.speed + 100.0)
     assert faster.forces.tangential == pytest.approx(slow.forces.tangential, rel=1e-12)
 
@@ -61,7 +62,7 @@ def test_inside_gripping_is_limited_by_what_it_gains(
     wanted = 53.6e3
     w = math.sqrt((wanted - rest.rest_total) / (3.0 * rest.centrifugal_moment * 1e-3))
     changes = {f"{GRIP}.speed_high": f"{w * 30.0 / math.pi:.6f} rpm", "chuck.largest_grip": "50 kN"}
-    found = assess(varied(HOUSING, changes))
+    found = assess(varied(HOUSING, changes), advised=False)
     verdict = one(found, "largest grip")
     assert rest.rest_total < 50e3
     assert verdict.value == pytest.approx(53.6, rel=1e-6)
@@ -82,7 +83,7 @@ def test_inside_gripping_is_limited_by_what_it_gains(
 def test_the_whole_gain_counts_whatever_share_is_stated(varied: Varied) -> None:
     """A small loss share would let the gain look small, too."""
     found = [
-        assess(varied(HOUSING, {f"{GRIP}.grip_loss_share": share}), contact_model="foundation")
+        assess(varied(HOUSING, {f"{GRIP}.grip_loss_share": share}), contact_model="foundation", advised=False)
         for share in (1.0, 0.1)
     ]
     assert one(found[0], "largest grip").value == pytest.approx(one(found[1], "largest grip").value)
@@ -93,14 +94,20 @@ def test_no_loss_of_grip_relieves_the_seat(varied: Varied) -> None:
     """A part that yields keeps its grip at speed, and the jaw's own pull comes on top: as without any loss."""
     heavy = {"soft_jaw.mass_differences": ["0.5 kg", "0.5 kg", "0.5 kg"], f"{GRIP}.speed_high": "1000 rpm"}
     found = [
-        assess(varied(THIN, {**heavy, f"{GRIP}.grip_loss_share": share}), contact_model="foundation")
+        assess(
+            varied(THIN, {**heavy, f"{GRIP}.grip_loss_share": share}),
+            contact_model="foundation",
+            advised=False,
+        )
         for share in (1.0, 0.17, 0.0)
     ]
     for name in ("jaw seat stays closed", "serrations"):
         values = [one(assessment, name).value for assessment in found]
         assert values == pytest.approx([values[0]] * 3, rel=1e-12)
     assert one(found[0], "jaw seat stays closed").status != "pass"
-    at_rest = assess(varied(THIN, {**heavy, f"{GRIP}.speed_high": "300 rpm"}), contact_model="foundation")
+    at_rest = assess(
+        varied(THIN, {**heavy, f"{GRIP}.speed_high": "300 rpm"}), contact_model="foundation", advised=False
+    )
     assert one(at_rest, "jaw seat stays closed").status == "pass"
 
 
@@ -108,7 +115,7 @@ def test_a_thin_wall_that_gives_way_fails_whatever_its_roundness_may_be(varied: 
     """A wall of 1.5 mm of aluminium: three point loads of P bend it by 0.1888 P R, far beyond its yield."""
     outline = [["61.5 mm", "0 mm"], ["63 mm", "0 mm"], ["63 mm", "30 mm"], ["61.5 mm", "30 mm"]]
     loose = {"operations.0.workpiece.outline": outline, "operations.0.roundness_limit": "100 mm"}
-    found = assess(varied(THIN, loose))
+    found = assess(varied(THIN, loose), advised=False)
     assert one(found, "roundness after release").status == "pass"
     grip, zone = found.operations[0].grip, found.operations[0].zone
     bent = 0.1888 * grip.rest_per_jaw * 62.25 / (zone.length * 1.5**2 / 6.0)
@@ -131,7 +138,8 @@ def test_stress_of_a_thin_ring_is_about_the_ring_formula(request: pytest.Fixture
 def test_a_solid_part_is_judged_by_its_radius_and_the_pressure(varied: Varied) -> None:
     outline = [["0 mm", "0 mm"], ["63 mm", "0 mm"], ["63 mm", "30 mm"], ["0 mm", "30 mm"]]
     found = assess(
-        varied(THIN, {"operations.0.workpiece.outline": outline, "operations.0.cuts.0.kind": "facing"})
+        varied(THIN, {"operations.0.workpiece.outline": outline, "operations.0.cuts.0.kind": "facing"}),
+        advised=False,
     )
     clamping = found.operations[0].clamping
     assert clamping.wall == pytest.approx(63.0, abs=0.01)
@@ -150,7 +158,9 @@ def test_no_wall_is_too_thin_to_be_one(varied: Varied, thickness: float) -> None
 
 def test_figures_stand_in_the_json(varied: Varied) -> None:
     found = assess(
-        varied(HUB, {"operations.0.workpiece.out_of_round": "0.02 mm"}), contact_model="foundation"
+        varied(HUB, {"operations.0.workpiece.out_of_round": "0.02 mm"}),
+        contact_model="foundation",
+        advised=False,
     )
     out = as_object(found)
     clamping = found.operations[0].clamping

@@ -104,7 +104,7 @@ def test_on_both_sides_of_the_window(
     """
     if model == "elastic":
         request.getfixturevalue("coarse")
-    judged = assess(varied(HUB, {"soft_jaw.screws.torque": "120 N*m"}), contact_model=model)
+    judged = assess(varied(HUB, {"soft_jaw.screws.torque": "120 N*m"}), contact_model=model, advised=False)
     shown = window(judged, 0)
     ready = states(judged)
     low, high = open_pressures(shown)[int(np.flatnonzero(shown.speeds == 1000.0)[0])]
@@ -173,7 +173,9 @@ def test_the_recommended_point_does_not_warn_past_a_border_that_it_can_stay_insi
 @pytest.mark.usefixtures("coarse")
 def test_a_closed_window_at_the_stated_speed(varied: Varied) -> None:
     """At 2400 rev/min no allowed pressure holds the hub; the nearest speed at which one does is proposed."""
-    judged = assess(varied(HUB, {"operations.0.gripping.speed_high": "2400 rpm"}), contact_model=MODEL)
+    judged = assess(
+        varied(HUB, {"operations.0.gripping.speed_high": "2400 rpm"}), contact_model=MODEL, advised=False
+    )
     shown = window(judged, 0)
     assert shown.stated.margin < 1.0
     assert shown.stated.low is None
@@ -186,7 +188,9 @@ def test_a_closed_window_at_the_stated_speed(varied: Varied) -> None:
 @pytest.mark.usefixtures("coarse")
 def test_a_window_that_is_closed_everywhere(varied: Varied) -> None:
     """A ring that must stay round to a hundredth of a micrometre cannot be gripped at all."""
-    judged = assess(varied(THIN, {"operations.0.roundness_limit": "0.01 um"}), contact_model=MODEL)
+    judged = assess(
+        varied(THIN, {"operations.0.roundness_limit": "0.01 um"}), contact_model=MODEL, advised=False
+    )
     shown = window(judged, 0)
     assert shown.recommended is None
     assert shown.fastest is None
@@ -196,7 +200,9 @@ def test_a_window_that_is_closed_everywhere(varied: Varied) -> None:
 
 def test_roundness_is_a_border_in_pressure_alone(varied: Varied) -> None:
     """By columns the part is squeezed in proportion to the grip: p = p_stated limit / roundness (annulus series)."""
-    judged = assess(varied(THIN, {"operations.0.roundness_limit": "100 um"}), contact_model=MODEL)
+    judged = assess(
+        varied(THIN, {"operations.0.roundness_limit": "100 um"}), contact_model=MODEL, advised=False
+    )
     shown = window(judged, 0)
     figures = judged.operations[0]
     stated = figures.operation.gripping.pressure
@@ -210,7 +216,7 @@ def test_roundness_is_a_border_in_pressure_alone(varied: Varied) -> None:
 def test_unlike_jaws_are_warned_of_where_they_run_out_of_balance(varied: Varied) -> None:
     """ISO 21940-11: what is permitted falls as 1 / speed, so a margin of 1.2 ends at 1.2 times the speed."""
     unlike = {"soft_jaw.mass_differences": ["0.0218 kg", "0 kg", "0 kg"]}
-    found = assess(varied(HUB, unlike), contact_model="foundation")
+    found = assess(varied(HUB, unlike), contact_model="foundation", advised=False)
     (balance,) = [v for v in found.verdicts if v.name == "unbalance"]
     speed = found.operations[0].operation.gripping.speed_high
     assert 1.1 < balance.margin < 1.3
@@ -219,7 +225,7 @@ def test_unlike_jaws_are_warned_of_where_they_run_out_of_balance(varied: Varied)
     assert border.soft
     assert border.margin[0] * shown.speeds == pytest.approx(balance.margin * speed, rel=1e-9)
     fast = {"operations.0.gripping.speed_high": f"{1.02 * balance.margin * speed} rpm"}
-    again = assess(varied(HUB, {**unlike, **fast}), contact_model="foundation")
+    again = assess(varied(HUB, {**unlike, **fast}), contact_model="foundation", advised=False)
     assert next(v for v in again.verdicts if v.name == "unbalance").status == "warn"
 
 
@@ -238,7 +244,7 @@ def test_chuck_data_is_not_extrapolated(varied: Varied) -> None:
     points = [
         {"pressure": p, "grip": g} for p, g in (("10 bar", "26 kN"), ("20 bar", "54 kN"), ("25 bar", "66 kN"))
     ]
-    judged = assess(varied(HUB, {"chuck.grip_points": points}), contact_model=MODEL)
+    judged = assess(varied(HUB, {"chuck.grip_points": points}), contact_model=MODEL, advised=False)
     shown = window(judged, 0)
     assert shown.pressures[-1] == pytest.approx(2.5)
     assert {1.0, 2.0} <= set(np.round(shown.pressures, 12))

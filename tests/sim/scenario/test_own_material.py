@@ -67,7 +67,7 @@ def values(found: Assessment) -> dict[tuple[str, str], float]:
 def test_the_same_values_under_another_name_are_judged_alike(
     made: Callable[..., Scenario], quickly_judged: Callable[[str], Assessment]
 ) -> None:
-    own = assess(made(LIKE_IRON), contact_model="foundation")
+    own = assess(made(LIKE_IRON), contact_model="foundation", advised=False)
     table = quickly_judged(HUB)
     assert values(own) == pytest.approx(values(table), rel=1e-12)
     assert {(v.key, v.status) for v in own.verdicts} == {(v.key, v.status) for v in table.verdicts}
@@ -131,7 +131,7 @@ def test_its_own_pairing_holds_it_and_may_not_be_more_than_a_smooth_face_has(
         pair = {**PLASTIC["pairings"][0], "low": low, "high": 0.4}
         scenario = made({**PLASTIC, "pairings": [pair]})
         assert pairing_of(scenario, 0).low == low
-        found = assess(scenario, contact_model="foundation")
+        found = assess(scenario, contact_model="foundation", advised=False)
         statuses += [v.status for v in found.verdicts if v.key == "friction_of_the_part_in_the_jaws"]
         assert [
             one for one in found.unasked if "give with time" in one.question
@@ -144,7 +144,7 @@ def test_own_cutting_values_count_and_too_low_ones_fail(made: Callable[..., Scen
     forces, statuses = [], []
     for kc in ("1600 MPa", "160 MPa"):
         scenario = made({**LIKE_IRON, "specific_force": kc, "chip_exponent": 0.26})
-        found = assess(scenario, contact_model="foundation")
+        found = assess(scenario, contact_model="foundation", advised=False)
         forces.append(found.operations[0].demands[0].forces.tangential)
         statuses += [v.status for v in found.verdicts if v.key == "specific_force_of_the_cuts"]
     assert forces[0] == pytest.approx(10.0 * forces[1])

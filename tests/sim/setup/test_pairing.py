@@ -93,17 +93,17 @@ def test_signs_of_raw_stock_beside_a_turned_pairing_are_no_plain_pass(
     told: Callable[..., Scenario], more: dict[str, Any], sign: str
 ) -> None:
     """The raw bar with the turned value that once passed without a word: only the pairing says what is gripped."""
-    found = assess(told(None, TURNED, **more), contact_model="foundation")
+    found = assess(told(None, TURNED, **more), contact_model="foundation", advised=False)
     (asked,) = [one for one in found.not_judged if "turned, ground or raw" in one.question]
     assert asked.matters
     assert sign in asked.why
     assert asked in found.unasked
-    known = assess(told("turned", TURNED, **more), contact_model="foundation")
+    known = assess(told("turned", TURNED, **more), contact_model="foundation", advised=False)
     assert not [one for one in known.not_judged if "turned, ground or raw" in one.question]
 
 
 def test_a_pairing_alone_is_asked_about_and_no_more(told: Callable[..., Scenario]) -> None:
-    found = assess(told(None, TURNED), contact_model="foundation")
+    found = assess(told(None, TURNED), contact_model="foundation", advised=False)
     (asked,) = [one for one in found.not_judged if "turned, ground or raw" in one.question]
     assert not asked.matters
 

@@ -79,7 +79,9 @@ def test_a_jaw_that_hangs_inward_fails(varied: Varied) -> None:
         "soft_jaw.mounting_radius": "39 mm",
     }
     changes |= {"soft_jaw.screws.positions": ["38 mm", "63 mm"], "soft_jaw.length": "87 mm"}
-    found = one(assess(varied(HUB, changes), contact_model="foundation"), "jaw past the master jaw")
+    found = one(
+        assess(varied(HUB, changes), contact_model="foundation", advised=False), "jaw past the master jaw"
+    )
     assert (found.status, found.value) == ("fail", pytest.approx(21.0))
 
 
@@ -94,7 +96,8 @@ def test_a_jaw_that_hangs_inward_fails(varied: Varied) -> None:
 )
 def test_less_overlap_is_never_better(varied: Varied, name: str, changes: dict[str, object]) -> None:
     whole, less = (
-        one(assess(varied(HUB, c), contact_model="foundation"), name).value for c in (None, changes)
+        one(assess(varied(HUB, c), contact_model="foundation", advised=False), name).value
+        for c in (None, changes)
     )
     assert less <= whole * (1.0 + 1e-3)  # a lighter master jaw pulls less at speed
 
@@ -102,7 +105,7 @@ def test_less_overlap_is_never_better(varied: Varied, name: str, changes: dict[s
 def test_the_long_blank_gapes_on_a_short_master_jaw(varied: Varied) -> None:
     """The seat is the overlap, not the blank: 8 mm of blank more, hanging free, leave the factor as it is."""
     plain, longer = (
-        one(assess(varied(HUB, c), contact_model="foundation"), "jaw seat stays closed").value
+        one(assess(varied(HUB, c), contact_model="foundation", advised=False), "jaw seat stays closed").value
         for c in (None, {"soft_jaw.length": "89 mm"})
     )
     assert longer <= plain
@@ -126,7 +129,7 @@ def test_losing_a_screw_improves_no_margin_of_the_joint(varied: Varied, name: st
     if whole.boring.fixture.kind == "ring":
         changes["boring.fixture"] = {"kind": "none"}
     left = varied(name, changes)
-    before, after = (assess(s, contact_model="foundation").verdicts for s in (whole, left))
+    before, after = (assess(s, contact_model="foundation", advised=False).verdicts for s in (whole, left))
     for wanted in ("jaw seat stays closed", "serrations"):
         pairs = zip(
             [v.value for v in sorted(before, key=lambda v: v.stage) if v.name == wanted],
@@ -155,7 +158,7 @@ def test_travel_moves_both_jaws_alike(varied: Varied) -> None:
 def test_a_jaw_that_stands_just_too_far_free_reads_so(varied: Varied) -> None:
     """10.03 mm of 10 mm: 'stands free 10.0 mm' would be within the limit."""
     found = one(
-        assess(varied(HUB, {"soft_jaw.length": "91.03 mm"}), contact_model="foundation"),
+        assess(varied(HUB, {"soft_jaw.length": "91.03 mm"}), contact_model="foundation", advised=False),
         "jaw past the master jaw",
     )
     assert (found.status, found.value) == ("fail", pytest.approx(10.03))

@@ -41,14 +41,16 @@ SAMPLES = 256
 
 @pytest.fixture(scope="module")
 def setup(varied: Callable[..., Scenario]) -> Assessment:
-    return assess(varied(NAME, {"uncertainty": SPREADS, "operations.0.roundness_limit": "80 um"}))
+    return assess(
+        varied(NAME, {"uncertainty": SPREADS, "operations.0.roundness_limit": "80 um"}), advised=False
+    )
 
 
 @pytest.fixture(scope="module")
 def by_columns(varied: Callable[..., Scenario]) -> Assessment:
     """The same for questions to which it does not matter what presses."""
     changes = {"uncertainty": SPREADS, "operations.0.roundness_limit": "80 um"}
-    return assess(varied(NAME, changes), contact_model="foundation")
+    return assess(varied(NAME, changes), contact_model="foundation", advised=False)
 
 
 @pytest.fixture(scope="module")
@@ -135,7 +137,7 @@ def test_probability_against_whole_assessments(found: Analysis, varied: Callable
             "operations.0.gripping.friction": friction,
             "operations.0.roundness_limit": "80 um",
         }
-        whole = assess(varied(NAME, changes))
+        whole = assess(varied(NAME, changes), advised=False)
         held += next(v for v in whole.verdicts if v.name == "roundness after release").status == "pass"
     share = next(v for v in found.verdicts if v.name == "roundness after release").holds.value
     assert 0.1 < share < 0.9
@@ -151,7 +153,7 @@ def test_contact_solved_row_by_row_is_what_check_finds(
         "operations.0.workpiece.gripped_diameter_high": "125.95 mm",
         "operations.0.workpiece.out_of_round": "0.02 mm",
     }
-    whole = assess(varied(NAME, changes))
+    whole = assess(varied(NAME, changes), advised=False)
     own = assessment(NAME)
     name = "operations.0.workpiece."
     values = {
@@ -220,4 +222,4 @@ def test_what_cannot_be_is_refused(
 ) -> None:
     table = {"operations": [{"name": "finish the bore", "pressure": spread}]}
     with pytest.raises(ScenarioError, match=message):
-        stated_inputs(assess(varied(NAME, {"uncertainty": table}), contact_model="foundation"))
+        stated_inputs(assess(varied(NAME, {"uncertainty": table}), contact_model="foundation", advised=False))

@@ -72,7 +72,7 @@ Read = Callable[..., Scenario]
 
 @pytest.fixture(scope="module")
 def setup(varied: Read) -> Callable[[str], Assessment]:
-    return cache(lambda name: assess(varied(SETUPS[name][0], copy.deepcopy(SETUPS[name][1]))))
+    return cache(lambda name: assess(varied(SETUPS[name][0], copy.deepcopy(SETUPS[name][1])), advised=False))
 
 
 def drawn(assessment: Assessment, rng: np.random.Generator, share: float) -> dict[str, str | float]:

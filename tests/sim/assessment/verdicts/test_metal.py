@@ -39,7 +39,7 @@ DEEP = {
 
 @pytest.fixture(scope="module")
 def judge(varied: Callable[..., Scenario]) -> Judge:
-    return lambda name, changes=None: assess(varied(name, changes), contact_model="foundation")
+    return lambda name, changes=None: assess(varied(name, changes), contact_model="foundation", advised=False)
 
 
 def one(found: Assessment, name: str, stage: str | None = None) -> Verdict:
