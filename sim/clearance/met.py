@@ -22,8 +22,8 @@ from sim.clearance.union import less, united
 
 FEW = 256  # overlaps that are measured each
 DEPTH = 0.05  # mm by which another of many may be deeper; points that are measured lie 0.25 mm apart
-_AHEAD = 512  # overlaps that one of them is held against
-_LEAST_AT_ONCE = 8  # of them that are asked together whether they may be deeper, at least
+_AHEAD = 512  # overlaps of a piece that one of them is held against
+_LEAST_AT_ONCE = 8  # of a piece that are asked together whether they may be deeper, at least
 _BEYOND = 1.01  # times the depth that is asked for, which is looked at around
 _CHORDS = 4  # of a quarter of a turn
 _ANEW = 64  # cuts, from which on the solid is put together anew instead of cut by them
@@ -67,11 +67,8 @@ def measured(group: Sequence[Met], sweep: ToolSweep) -> Measured:
     }
     steps = np.array([met.step for met in group])
     own = _own_cuts(group)
-    pieces = np.array([met.piece for met in group])
     deepest = max(one.depth for one in found.values())
-    for piece in np.unique(pieces):
-        rows = np.flatnonzero((pieces == piece) & ~own)
-        deepest = _measure_what_matters(group, sweep, rows, steps, found, deepest)
+    deepest = _measure_what_matters(group, sweep, np.flatnonzero(~own), found, deepest)
     # In what a step takes itself no disc is wider than the step is long.
     along = sweep.path.ends[steps] - sweep.path.starts[steps]
     for row in np.flatnonzero(own & (0.5 * np.hypot(along[:, 0], along[:, 1]) > deepest + DEPTH)).tolist():
@@ -87,48 +84,57 @@ def _own_cuts(group: Sequence[Met]) -> Flags:
 
 
 def _measure_what_matters(
-    group: Sequence[Met],
-    sweep: ToolSweep,
-    rows: Ints,
-    steps: Ints,
-    found: dict[int, Measured],
-    deepest: float,
+    group: Sequence[Met], sweep: ToolSweep, rows: Ints, found: dict[int, Measured], deepest: float
 ) -> float:
-    """Measure those overlaps of one piece that may be deeper than all so far; return the greatest depth.
+    """Measure those overlaps that may be deeper than all so far; return the greatest depth.
 
     What lies deeper in a solid than a level is the solid moved in by that much: steps whose images do not meet
-    that reach no deeper, and many are asked at once, of a solid that shrinks with what an earlier step finds.
+    that reach no deeper, and many are asked at once, all pieces of the tool side by side, of a solid that shrinks with
+    what an earlier step finds.
     """
-    at = steps[rows]
-    starts, ends = sweep.path.starts[at], sweep.path.ends[at]
+    at = np.array([group[row].step for row in rows], dtype=np.int64)
+    of = np.array([group[row].piece for row in rows], dtype=np.int64)
+    starts, ends, boxes = sweep.path.starts[at], sweep.path.ends[at], _boxes(sweep, of, at)
     bound = np.full(len(rows), np.inf)
-    first, many, around = 0, _LEAST_AT_ONCE, None
+    pieces = len(np.unique(of))
+    least, most = _LEAST_AT_ONCE * pieces, _AHEAD * pieces
+    first, many, around = 0, least, None
     while first < len(rows):
         level = deepest + DEPTH
-        open_ones = np.flatnonzero(bound[first : first + _AHEAD] > level)
+        open_ones = np.flatnonzero(bound[first : first + most] > level)
         if not len(open_ones):
-            first += _AHEAD
+            first += most
             continue
         first += int(open_ones[0])
         row = int(rows[first])
-        around = _brought_on(around, group[row], sweep, max(_ROUND, _WIDER * deepest), level)
+        margin = max(_ROUND, _WIDER * deepest)
+        around = _brought_on(around, group[row], sweep, margin, level, boxes[at == at[first]])
         asked = first + np.flatnonzero(bound[first : first + many] > level)
-        boxes = sweep.bounds(group[row].piece, at[asked])
-        known = _margins(boxes, around) >= level
-        asked, boxes = asked[known], boxes[known]
-        core = _deeper_than(level, around.solid, boxes)
-        deeper = np.asarray(shapely.intersects(core, sweep.images(group[row].piece, at[asked])))
+        asked = asked[_margins(boxes[asked], around) >= level]
+        core = _deeper_than(level, around.solid, boxes[asked])
+        deeper = np.zeros(len(asked), dtype=bool)
+        for piece in np.unique(of[asked]).tolist():
+            those = np.flatnonzero(of[asked] == piece)
+            deeper[those] = shapely.intersects(core, sweep.images(piece, at[asked[those]]))
         bound[asked[~deeper]] = level
-        many = min(2 * many, _AHEAD) if not deeper.any() else max(_LEAST_AT_ONCE, many // 2)
+        many = min(2 * many, most) if not deeper.any() else max(least, many // 2)
         if bound[first] > level:
             if row not in found:
                 found[row] = _one(group[row], sweep, around)
             deepest = max(deepest, found[row].depth)
-            ahead = slice(first, first + 1 + _AHEAD)
+            ahead = first + np.flatnonzero(of[first : first + 1 + most] == of[first])
             away = farthest(starts[ahead], ends[ahead], (starts[first], ends[first]))
             bound[ahead] = np.minimum(bound[ahead], found[row].depth + away)
         first += 1
     return deepest
+
+
+def _boxes(sweep: ToolSweep, pieces: Ints, steps: Ints) -> Floats:
+    """Return the rectangles (n, 4) round pieces in steps, mm."""
+    found = np.zeros((len(steps), 4))
+    for piece in np.unique(pieces).tolist():
+        found[pieces == piece] = sweep.bounds(piece, steps[pieces == piece])
+    return found
 
 
 def _deeper_than(level: float, solid: BaseGeometry, boxes: Floats) -> BaseGeometry:
@@ -141,11 +147,16 @@ def _deeper_than(level: float, solid: BaseGeometry, boxes: Floats) -> BaseGeomet
     return core
 
 
-def _brought_on(around: Around | None, met: Met, sweep: ToolSweep, margin: float, level: float) -> Around:
-    """Return the solid round an overlap as its step finds it, out of an earlier one where that is enough."""
+def _brought_on(
+    around: Around | None, met: Met, sweep: ToolSweep, margin: float, level: float, boxes: Floats
+) -> Around:
+    """Return the solid round an overlap as its step finds it, out of an earlier one where that is enough.
+
+    Made anew it is known round all rectangles (n, 4) too: other pieces meet it in the same step.
+    """
     box = sweep.bounds(met.piece, np.array([met.step]))
     if around is None or not _margins(box, around)[0] >= level:
-        return _around(met, sweep, margin)
+        return _around(met, sweep, margin, boxes)
     if not isinstance(met.solid, StockThen):
         return around
     since = np.arange(around.step + 1, met.step + 1)
@@ -159,7 +170,7 @@ def _brought_on(around: Around | None, met: Met, sweep: ToolSweep, margin: float
         return around._replace(step=met.step)
     taken = np.concatenate(cuts)
     if len(taken) > _ANEW:
-        return _around(met, sweep, margin)
+        return _around(met, sweep, margin, boxes)
     left = region(less(around.solid, united(taken[None])[0]))
     return Around(met.step, around.box, *surface_within(left, around.box), around.everything)
 
@@ -178,9 +189,10 @@ def _worst(found: Sequence[Measured]) -> Measured:
     return largest._replace(depth=max(one.depth for one in found))
 
 
-def _around(met: Met, sweep: ToolSweep, margin: float = _ROUND) -> Around:
-    """Return the solid round an overlap as its step finds it."""
-    box = sweep.bounds(met.piece, np.array([met.step]))[0]
+def _around(met: Met, sweep: ToolSweep, margin: float = _ROUND, boxes: Floats | None = None) -> Around:
+    """Return the solid round an overlap, or round rectangles (n, 4), as its step finds it."""
+    boxes = sweep.bounds(met.piece, np.array([met.step])) if boxes is None else boxes
+    box = np.r_[boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)]
     wide = box + margin * np.array([-1.0, -1.0, 1.0, 1.0])
     return Around(met.step, wide, *with_surface(met.solid, wide))
 
