@@ -160,3 +160,30 @@ def test_corners_on_straight_walls_do_not_move_a_depth(first: int) -> None:
     walls = shapely.MultiLineString([[(-0.2, -1.0), (-0.2, 2.0)], [(1.1, -1.0), (1.1, 2.0)]])
     expected = depth_below(shapely.Polygon(gouge), walls)
     assert depth_below(shapely.Polygon(more), walls) == pytest.approx(expected, abs=1e-9)
+
+
+SHALLOW: Ring = [(-4.0, 0.5), (0.2, 0.5), (0.2, 5.5), (-4.0, 5.5)]  # of the same part, less deep in the wall
+
+
+@pytest.mark.parametrize("rings", [(NARROW, SHALLOW), (SHALLOW, NARROW)], ids=["deeper first", "deeper last"])
+@pytest.mark.parametrize("at", [177, 185])
+def test_pieces_of_a_part_are_measured_side_by_side(
+    monkeypatch: pytest.MonkeyPatch, at: int, rings: tuple[Ring, Ring]
+) -> None:
+    """Both are in metal at many steps; what one of them reaches says nothing of the other.
+
+    Back from the deep place it goes rapidly, so that nothing else of the same touch is as deep.
+    """
+    moves = with_deep_ones(240, {89: 1.2, at: 2.5})
+    moves[at + 1] = Move("rapid", moves[at + 1].start, moves[at + 1].end)
+    one, other = (cut_one_by_one(moves, ring) for ring in rings)
+    assert min(len(one), len(other)) > 60
+    monkeypatch.setattr(met, "FEW", 20)
+    monkeypatch.setattr(met, "_SEEDS", 1)
+    plates = [piece for ring in rings for piece in pieces("plate", "shank", ring)]
+    tool = Tool("tool", (*pieces("insert", "insert", TIP), *plates), 0.0)
+    touches = clearance_of(moves, tool, [], STOCK, None, 0.0).touches
+    (touch,) = [found for found in touches if (found.part, found.kind) == ("plate", "shank contact")]
+    assert touch.count == len({*one, *other} - {at + 1})
+    deepest = max(*one.values(), *other.values())
+    assert deepest - 0.125 - met.DEPTH <= touch.depth <= deepest + 0.125
