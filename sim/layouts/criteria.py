@@ -31,6 +31,7 @@ from sim.assessment.verdicts.grip import (
     HOLDING_FACTOR,
     LARGEST_GRIP,
     LEAST_GRIP_OF_A_JAW,
+    LEAST_JAW,
     SPINDLE_SPEED,
     grip_at_rest_and_limit,
     guideway_moment_and_limit,
@@ -296,13 +297,19 @@ def _by_grip(
 
 
 def _over_grid(
-    table: Floats, nodes: tuple[Floats, Floats], grid: tuple[Floats, Floats], *, kinked: bool = False
+    table: Floats,
+    nodes: tuple[Floats, Floats],
+    grid: tuple[Floats, Floats],
+    *,
+    kinked: bool = False,
+    floored: tuple[np.ufunc, float] | None = None,
 ) -> Floats:
     """Return values at the nodes (pressures, speeds) on the grid.
 
     Monotone in the pressure, linear in the speed's square. Linear in the pressure, too, where that has a kink: above a
     value that is least there, and so on the safe side. What is not known at a node is taken from the nearest
-    pressure at which it is.
+    pressure at which it is. What has a floor is not linear from a node on it to the next: there goes on the line
+    through the two nodes above, where that is less good; `floored` has what tells that (fmin, fmax) and the floor.
     """
     (at_pressures, at_speeds), (pressures, speeds) = nodes, grid
     columns = []
@@ -316,8 +323,22 @@ def _over_grid(
             columns.append(np.interp(within, at_pressures[known], column[known]))
         else:
             columns.append(PchipInterpolator(at_pressures[known], column[known])(within))
+        if floored is not None:
+            worse, floor = floored
+            line = _below_the_floor(within, at_pressures[known], column[known], floor)
+            columns[-1] = worse(columns[-1], line)
     lines = np.array(columns).T
     return np.array([np.interp(speeds**2, at_speeds**2, line) for line in lines], dtype=np.float64)
+
+
+def _below_the_floor(pressures: Floats, nodes: Floats, values: Floats, least: float) -> Floats:
+    """Return the line through the two lowest nodes above a floor, at pressures below these; nothing (nan) elsewhere."""
+    floor = np.flatnonzero(values <= least)
+    above = int(floor[-1]) + 1 if len(floor) else 0
+    if above == 0 or above + 1 >= len(values):
+        return np.full(len(pressures), math.nan)
+    (p, q), (v, w) = nodes[above : above + 2], values[above : above + 2]
+    return np.where(pressures < p, v + (w - v) / (q - p) * (pressures - p), math.nan)
 
 
 def _interpolated(
@@ -330,7 +351,9 @@ def _interpolated(
     if key in APART:
         # Nothing held is a value of 0, against the limit of the nearest pressure that is known.
         known = [[(0.0, math.nan) if v is None else (v.value, v.limit) for v in line] for line in verdicts]
-        value, limit = (_over_grid(table, nodes, grid) for table in np.moveaxis(np.array(known), -1, 0))
+        values, limits = np.moveaxis(np.array(known), -1, 0)
+        value = np.maximum(_over_grid(values, nodes, grid, floored=(np.fmin, 0.0)), 0.0)
+        limit = _over_grid(limits, nodes, grid, floored=(np.fmax, 0.001 * LEAST_JAW))
         return np.where(limit > 0.0, margins(value, limit, at_least=True), 0.0)
     upper = any(v is not None and not v.at_least for line in verdicts for v in line)
     inverse = upper or key in RESISTANCES

@@ -7,14 +7,16 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdicts.grip import LEAST_GRIP_OF_A_JAW
 from sim.layouts.boring_window import boring_window
 from sim.layouts.confirmed_window import confirmed_boring_window, confirmed_window
 from sim.layouts.criteria import Criterion
-from sim.layouts.window import Window, WindowPoint, margin_at, window
+from sim.layouts.window import Window, WindowPoint, border, margin_at, window
 from sim.report.layouts import window_object
 from sim.scenario import Scenario
 from sim.terminal.layouts import _said
@@ -176,3 +178,23 @@ def test_json_holds_the_confirmed_values(confirmed: Confirmed) -> None:
     assert fastest["check"]["worst"]["status"] != "fail"
     assert fastest["margin"] >= 1.0 - 1e-9  # of what fails; the check's own counts what warns, too
     assert found["not_confirmed"] == []
+
+
+@pytest.mark.parametrize("speed", ["1000 rpm", "600 rpm"])
+def test_the_pressure_that_just_closes_a_jaw_is_where_check_turns(varied: Varied, speed: str) -> None:
+    """Below it nothing is left on a jaw, and the least that must be left is a floor.
+
+    Read straight between nodes the table named 3.9 bar, where check finds a third of what must be left: 4.2 are needed.
+    """
+    at_speed = {"operations.0.gripping.speed_high": speed}
+    judged = assess(varied(HUB, at_speed), contact_model=MODEL)
+    shown = window(judged, 0)
+    told = border(shown, LEAST_GRIP_OF_A_JAW.name)
+    bar = 10.0 * float(np.interp(float(speed.split()[0]), shown.speeds, told))
+
+    def left(pressure: float) -> float:
+        stated = at_speed | {"operations.0.gripping.pressure": f"{pressure:.3f} bar"}
+        found = assess(varied(HUB, stated), contact_model=MODEL).verdicts
+        return next(v.margin for v in found if v.key == LEAST_GRIP_OF_A_JAW.key)
+
+    assert left(1.03 * bar) > 1.0 > left(0.9 * bar)
