@@ -15,6 +15,7 @@ import typer
 
 from sim.base.errors import ChuckSceneError, OutputError, after
 from sim.base.garbage import left_alone
+from sim.base.late import lighter_libraries
 from sim.base.printable import printable
 from sim.base.share import Tell, shares_to
 from sim.commands.streams import say
@@ -105,18 +106,21 @@ def told_in_lines(first: float | None = None, each: float = EACH) -> Iterator[Te
 def loading() -> Iterator[None]:
     """Look for no garbage in a command's process while it loads libraries, nor among what they leave.
 
-    A thousand modules stay until the end; to look through them again and again is a tenth of a check.
+    A thousand modules stay until the end; to look through them again and again is a tenth of a check. What libraries
+    load and it does not ask is left until then.
     """
     if (
         "sim.assessment.stages" in sys.modules or not gc.isenabled()
     ):  # loaded: what is there is not ours to set aside
         yield
         return
+    lighter_libraries()
     with left_alone():
         try:
             yield
         finally:
             gc.freeze()
+            lighter_libraries()  # those that are loaded now
 
 
 def assessed(

@@ -21,7 +21,6 @@ from typing import Protocol
 
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
-from scipy.optimize import linprog
 
 from sim.base.arrays import Flags, Floats, Ints
 from sim.contact.errors import ContactNotConverged
@@ -198,6 +197,8 @@ def _from_inside(problem: _Problem, used: int) -> _Step | None:
 
 def _unheld(G: Floats, c: Floats) -> bool:
     """Tell whether no set of pushing forces can balance the loads at all (a linear program)."""
+    from scipy.optimize import linprog  # takes a fifth of all imports, and only what is not held asks
+
     found = linprog(np.zeros(G.shape[0]), A_eq=G.T, b_eq=-c, bounds=(0.0, None), method="highs")
     return not found.success
 
