@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
+import trimesh
 from matplotlib.figure import Figure
 
 from sim.assessment.figures.operation import OperationFigures
@@ -31,6 +33,8 @@ Size = tuple[int, int]
 SIZE: Size = (1280, 860)
 LETTERS = 15.0  # pt, in a picture that the page shows at half its size
 _NEAREST_EYE = 0.75  # of the gripped radius: nearer than this to the jaws a picture along the spindle is odd
+_ROOM = 1.03  # times the reach of the jaws that a picture along the spindle holds
+_WORDS_OUT, _WORDS_ASIDE = 0.66, 0.2  # of the reach of the jaws: where words stand along a jaw, and beside it
 _JAW_DIRECTION = 38.0  # deg from the face's normal to the eye, for the picture of an outer face
 
 
@@ -115,13 +119,14 @@ def pressure_picture(
     on = drawn_on(assessment, str(operation), figures.grip_travel)
     drawn = [*layers((*solids, pose.body(parts)), assessment, on), *films]
     if parts.direction == "outside":
-        camera = into_the_bore(figures, parts)
-        shots = [(render(drawn, camera, size, transparent=transparent), camera)]
-        return _annotated(shots, figures, parts, means, size)
+        camera, tall = _whole_jaws(into_the_bore(figures, parts), [s.mesh for s in solids], size)
+        shot = render(drawn, camera, tall, transparent=transparent)
+        spots = _beside_jaws(parts, max(float(s.mesh.vertices[:, 0].max()) for s in solids))
+        return _annotated([(shot[: size[1]], camera)], figures, spots, means, size, taken=tall)
     third = (size[0] // 3, size[1])
     cameras = [_before_the_face(jaw, figures, third) for jaw in range(3)]
     shots = [(render(drawn, c, third, transparent=transparent), c) for c in cameras]
-    return _annotated(shots, figures, parts, means, third)
+    return _annotated(shots, figures, _below_faces(figures), means, third)
 
 
 def _farther(camera: Camera, factor: float) -> Camera:
@@ -139,6 +144,27 @@ def into_the_bore(figures: OperationFigures, parts: Parts) -> Camera:
     shown = _shown_radius(figures, parts)
     angle = 2.0 * math.degrees(math.atan2(shown, distance))
     return Camera((0.0, 0.0, top + distance), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), angle)
+
+
+def _whole_jaws(camera: Camera, jaws: list[trimesh.Trimesh], size: Size) -> tuple[Camera, Size]:
+    """Widen a look along the axis until jaw 1 is in the picture whole.
+
+    The eye stays on the axis, from where each face is seen alike; the foot of the picture is left off, since the other
+    jaws reach less far down.
+
+    Returns
+    -------
+    camera : Camera
+    size : (int, int)
+        Of the picture to take, pixels: the upper part of it, as high as `size`, holds the jaws.
+    """
+    corners = np.vstack([jaw.vertices for jaw in jaws])
+    slopes = corners[:, 0] / (camera.eye[2] - corners[:, 2])
+    up, down = _ROOM * float(slopes.max()), _ROOM * float(-slopes.min())
+    tall = math.ceil(size[1] * 2.0 * up / (up + down))
+    across = 0.5 * size[0] / tall * 2.0 * up  # what half of the picture's width reaches
+    wide = max(1.0, _ROOM * float(np.abs(corners[:, 1] / (camera.eye[2] - corners[:, 2])).max()) / across)
+    return replace(camera, angle=2.0 * math.degrees(math.atan(up * wide))), (size[0], tall)
 
 
 def _shown_radius(figures: OperationFigures, parts: Parts) -> float:
@@ -167,21 +193,29 @@ def _before_the_face(jaw: int, figures: OperationFigures, size: Size) -> Camera:
 
 
 def _annotated(
-    shots: list[tuple[Picture, Camera]], figures: OperationFigures, parts: Parts, means: Floats, size: Size
+    shots: list[tuple[Picture, Camera]],
+    figures: OperationFigures,
+    spots: Floats,
+    means: Floats,
+    size: Size,
+    *,
+    taken: Size | None = None,
 ) -> Figure:
-    """Put the pictures side by side, the grip beside each jaw and one labelled bar to the right."""
+    """Put the pictures side by side, the grip beside each jaw and one labelled bar to the right.
+
+    `spots` (3, 3): where in mm. `taken`: size in pixels of pictures of which the foot was left off.
+    """
     wide = sum(shot.shape[1] for shot, _ in shots) + GAP * (len(shots) - 1)
     dots = 140.0
     figure = new_figure(wide / dots + 1.45, size[1] / dots)
     figure.set_layout_engine("none")
     figure.patch.set(facecolor=BACKDROP, alpha=0.0 if shots[0][0].shape[2] == 4 else 1.0)
     share = wide / (dots * figure.get_figwidth())
-    spots = _label_spots(figures, parts)
     for number, (shot, camera) in enumerate(shots):
         across = dots * figure.get_figwidth()
         axes_ = figure.add_axes((number * (size[0] + GAP) / across, 0.0, size[0] / across, 1.0))
         put_picture(axes_, shot)
-        seen = projected(camera, spots, size)
+        seen = projected(camera, spots, taken or size)
         for jaw in range(3) if len(shots) == 1 else [number]:
             place = seen[jaw].clip(60.0, np.array(size) - 60.0)
             axes_.text(
@@ -203,17 +237,27 @@ def _annotated(
     return figure
 
 
-def _label_spots(figures: OperationFigures, parts: Parts) -> Floats:
-    """Points (3, 3) on the jaws' top faces, outward of the gripped face, where the grip is written."""
-    top = parts.scenario.soft_jaw.height
-    if parts.direction == "outside":
-        radius, height = 0.8 * _shown_radius(figures, parts), top
-        beside = 0.56  # rad from the jaw's middle: over the gap beside it, where nothing is hidden
-    else:
-        radius, height = figures.contact.grid.radius_mm, figures.zone.low - 0.8 * figures.zone.length
-        beside = 0.0
+def _beside_jaws(parts: Parts, outer: float) -> Floats:
+    """Points (3, 3) beside the jaws that reach to a radius `outer` (mm), over what hides nothing, for their grip.
+
+    Jaws so wide that what is beside them is the next jaw have it on their own top face.
+    """
+    along, aside = _WORDS_OUT * outer, 0.5 * parts.scenario.soft_jaw.width + _WORDS_ASIDE * outer
+    if aside > along:
+        aside = 0.5 * along
+    radius, turn = math.hypot(along, aside), math.atan2(aside, along)
+    return _about_the_axis(radius, turn, parts.scenario.soft_jaw.height)
+
+
+def _below_faces(figures: OperationFigures) -> Floats:
+    """Points (3, 3) on outer faces, under what is pressed."""
+    return _about_the_axis(figures.contact.grid.radius_mm, 0.0, figures.zone.low - 0.8 * figures.zone.length)
+
+
+def _about_the_axis(radius: float, turn: float, height: float) -> Floats:
+    """Points (3, 3) in mm at a radius and an angle (rad) before the middle of each jaw."""
     return np.array(
-        [[radius * math.cos(t - beside), radius * math.sin(t - beside), height] for t in JAW_ANGLES_RAD]
+        [[radius * math.cos(t - turn), radius * math.sin(t - turn), height] for t in JAW_ANGLES_RAD]
     )
 
 

@@ -50,6 +50,19 @@ def test_pictures_show_something(two_steps: Assessment) -> None:
 
 
 @pytest.mark.usefixtures("rendering")
+def test_pressure_picture_holds_the_jaws_whole(two_steps: Assessment) -> None:
+    """Each edge of the picture is ground alone, and jaws come near to the upper and the lower one."""
+    figure = pressure_picture(two_steps, 1, (640, 430), transparent=True)
+    alpha = np.asarray(figure.axes[0].images[0].get_array())[..., 3]
+    assert alpha.shape == (430, 640)
+    for edge in (alpha[0], alpha[-1], alpha[:, 0], alpha[:, -1]):
+        assert not edge.any()
+    rows = np.flatnonzero(alpha.any(axis=1))
+    assert rows[0] < 20
+    assert rows[-1] > 410
+
+
+@pytest.mark.usefixtures("rendering")
 def test_pressure_picture_says_the_grip_of_each_jaw(
     two_steps: Assessment, gripped_inside: Assessment
 ) -> None:

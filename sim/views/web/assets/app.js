@@ -29,6 +29,7 @@ const App = (() => {
     });
     const frame = Frame.create(root, s, (fully) => asking.done(fully) && !(fully && caught));
     const LONG = 90; // letters of a headline that stand in two large lines on most screens
+    const MID = 50; // letters that stand beside the badge in one line of a low window
     const player = Player.create(s, (position) => change("position_mm", position), (playing) => { play.textContent = playing ? "stop" : "play"; frame.draw(); },
       () => asking.done(false) && frame.idle);
     const tools = Tools.create(root, s, frame, { setStage, play: () => player.toggle(), named, enlarge });
@@ -130,6 +131,7 @@ const App = (() => {
       part("remedy").title = advice;
       part("headline").title = head;
       part("headline").classList.toggle("long", head.length > LONG);
+      part("headline").classList.toggle("mid", head.length > MID);
     }
 
     /** Whether all is as the scenario states it, and the way back where it is not. */

@@ -98,5 +98,5 @@ const Faces = (() => {
     }));
   }
 
-  return { unrolled, bar, legend };
+  return { unrolled, bar, legend, loose };
 })();

@@ -3,7 +3,8 @@
 /* The picture and what is written over it: drawn when something has changed, refined when nothing does. */
 const Frame = (() => {
   const QUIET = 140; // ms without a change before the picture is refined
-  const BARRED = 900, BAR = 180; // pixels of width from which on there is room beside the bar of pressures, and that it takes
+  const BARRED = 700, BAR = 180; // pixels of width from which on there is room beside the bar of pressures, and that it takes
+  const TOP = 52; // pixels of height that the place of a section takes
   const TURN = 260; // ms of a turn to another view
 
   /** `answered()` tells whether all that was asked has come.
@@ -151,8 +152,14 @@ const Frame = (() => {
     /** Pixels at the right that the bar of pressures takes of a wide picture: what is looked at lies beside it. */
     const barred = () => (canvas.clientWidth >= BARRED && s.stage.touches && !s.shape.released ? BAR : 0);
 
-    /** The same look with its middle in what the bar of pressures leaves. */
-    const beside = (view) => Camera.panned(view, -barred() / 2 / Math.max(1, canvas.clientHeight), 0);
+    /** Pixels at the top of a wide picture that the section's place takes. */
+    const topped = () => (canvas.clientWidth >= BARRED && s.section.plane ? TOP : 0);
+
+    /** The same look with its middle in what bar and section leave. */
+    function beside(view) {
+      const height = Math.max(1, canvas.clientHeight);
+      return Camera.panned(view, -barred() / 2 / height, topped() / 2 / height);
+    }
 
     /** Look from a place, with what is looked at in the middle; never from so far away that all of it would be seen larger. */
     function near(to) {
@@ -162,8 +169,10 @@ const Frame = (() => {
 
     function whole(direction) {
       const list = Setting.drawn(s).filter((item) => s.apart > 0 || item.body.group !== "tool");
-      const free = aspect() * (1 - barred() / Math.max(1, canvas.clientWidth));
-      return beside(Camera.fitted({ ...s.view, ...direction }, [...Scene.extent(s.scene, list).corners, ...Marks.reach(s)], free, 0.86));
+      const share = 1 - topped() / Math.max(1, canvas.clientHeight);
+      const free = aspect() * (1 - barred() / Math.max(1, canvas.clientWidth)) / share;
+      const found = Camera.fitted({ ...s.view, ...direction }, [...Scene.extent(s.scene, list).corners, ...Marks.reach(s)], free, 0.86);
+      return beside({ ...found, distance: found.distance / share });
     }
 
     /** Look so that all is seen, the tool left out unless it was pulled away; from where it is, or from a named direction. */

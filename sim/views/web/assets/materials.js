@@ -44,7 +44,7 @@ const Materials = (() => {
     return () => {
       if (first) root.open = view.clientWidth >= ROOM[0] && view.clientHeight >= ROOM[1];
       first = false;
-      const tinted = Grip.tints(s).some((tint) => tint);
+      const tinted = !Faces.loose(s) && Grip.tints(s).some((tint) => tint);
       // In the colours of the materials, whatever the jaws' grip colours them.
       const found = rows(Setting.drawn(s)).map((row) => ({ colour: row.colour, text: words(row, tinted) }));
       const now = JSON.stringify(found);
