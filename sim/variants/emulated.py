@@ -96,8 +96,11 @@ class EmulatedContact(SolvedContact):
         if key not in emulators:
             scale = _scale(features)
             count = MOST if kinked else max(2, scale.directions.shape[1]) * PER_DIRECTION
-            if len(np.unique(features, axis=0)) <= count:
-                return self._solved(question, coordinates)
+            _, one_of, alike = np.unique(features, axis=0, return_index=True, return_inverse=True)
+            if len(one_of) <= count:
+                # Rows of one feature have one answer, whatever their forces: a part that fits its bore has one for all.
+                one = {name: values[one_of] for name, values in coordinates.items()}
+                return np.asarray(self._solved(question, one)[alike.ravel()])
 
             def solved(rows: NDArray[np.intp]) -> Floats:
                 chosen = {name: values[rows] for name, values in coordinates.items()}
