@@ -67,7 +67,10 @@ def light(plotter: Any) -> None:
 
 
 def enter(plotter: Any, assessment: Assessment, stage: str) -> Actors:
-    """Add the bodies of a stage ('boring' or an operation's number) to a plotter."""
+    """Add the bodies of a stage ('boring' or an operation's number) to a plotter, undrawn.
+
+    A window that is open would draw the whole scene anew with each of them.
+    """
     import pyvista
 
     more = details(assessment)
@@ -111,10 +114,11 @@ def _metal(
         plotter.add_mesh(
             surface, color=rgb(metal_colour(assessment, body.kind)), smooth_shading=True,
             split_sharp_edges=True, feature_angle=FEATURE_ANGLE, ambient=0.2, diffuse=0.92, specular=0.16,
+            render=False,
         )
     ]  # fmt: skip
     if edges is not None:
-        own.append(plotter.add_mesh(edges, color=EDGE, line_width=1.2))
+        own.append(plotter.add_mesh(edges, color=EDGE, line_width=1.2, render=False))
     return tuple(own)
 
 
@@ -203,7 +207,8 @@ def _faces(
     for _ in range(3):
         surface = pyvista.PolyData(points.copy(), triangles)
         surface["colours"] = np.zeros((len(points), 3), dtype=np.uint8)
-        found.append((surface, plotter.add_mesh(surface, scalars="colours", rgb=True, lighting=False)))
+        actor = plotter.add_mesh(surface, scalars="colours", rgb=True, lighting=False, render=False)
+        found.append((surface, actor))
     return tuple(found)
 
 

@@ -103,6 +103,7 @@ class DesktopWindow:
         self._bar()
         self.show()
         self._camera()
+        self.plotter.render()  # from where it is looked at now
 
     def set(self, name: str, value: float) -> None:
         """Move a slider."""
