@@ -51,6 +51,7 @@ from sim.assessment.verdicts.spindle import SPINDLE_POWER
 from sim.assessment.verdicts.supports import FORCE_OF_THE_CENTRE
 from sim.base.pairings import surface_of
 from sim.clearance.runs import Run
+from sim.mechanics.cutting import part_load
 from sim.scenario import CuttingProgram, Scenario
 from sim.setup.jaw_solid import metal
 from sim.setup.pairing import signs_of_raw_stock, surface_stated
@@ -403,6 +404,19 @@ def _cuts(figures: OperationFigures) -> Iterator[NotJudged]:
             figures.operation.name,
             f"no jaw holds it once {', '.join(parted)} is through",
             "a catcher, or somebody competent who says how it falls",
+            matters=True,
+        )
+    live = [
+        (c, part_load(d.forces).torque) for c, d in zip(cuts, figures.demands, strict=True) if c.rotating_tool
+    ]
+    if live:
+        names = ", ".join(f"'{c.name}'" for c, _ in live)
+        yield NotJudged(
+            "Is the spindle held while a tool turns in the part that stands?",
+            figures.operation.name,
+            f"{names} turns the part with up to {max(torque for _, torque in live) / 1000.0:.1f} N m; no field says "
+            "what holds the spindle, and how much that bears",
+            "the brake or the held axis, its torque by the machine's maker, and the word that clamps it in the program",
             matters=True,
         )
     free = [

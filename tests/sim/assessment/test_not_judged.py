@@ -190,3 +190,15 @@ def test_what_is_stated_is_asked(varied: Varied) -> None:
         assert asked(before, question) is not None
         assert asked(after, question) is None
     assert list(before.not_judged) == sorted(before.not_judged, key=lambda one: not one.matters)
+
+
+def test_a_spindle_that_a_turning_tool_pushes_round_is_asked_for(varied: Varied) -> None:
+    """A tooth of 500, 300 and 200 N all round at 80 mm: 24.7 N m on whatever holds the spindle."""
+    cut = {"name": "mill", "diameter": "80 mm", "height": "50 mm", "feed_towards": "tailstock", "depth_of_cut": "1 mm",
+           "feed": "0.1 mm/rev", "cutting_speed": "120 m/min", "rotating_tool": True,
+           "forces": {"tangential": "500 N", "feed": "300 N", "passive": "200 N"}}  # fmt: skip
+    for cuts, told in (([cut], 1), ([{**cut, "rotating_tool": False}], 0)):
+        found = assess(varied("cast_hub_on_ring", {"operations.0.cuts": cuts}), contact_model="foundation")
+        asked = [one for one in found.not_judged if one.question.startswith("Is the spindle held")]
+        assert len(asked) == told
+        assert all(one.matters and "24.7 N m" in one.why for one in asked)
