@@ -19,6 +19,7 @@ from sim.clearance.cells import OVERLAP
 # Borders of cells are coordinates of corners, so that outlines may run along them: the seams lie beside them, well
 # within what both pieces reach over, at a share of it that no usual path has.
 _ASIDE = 0.4142135 * OVERLAP  # mm
+_AT_ONCE = 64  # pieces; all of a long path's would take as much memory again as its stretches
 _SAME = (
     1e-7  # mm by which the places may differ in which an outline leaves a cell and comes into that beside it
 )
@@ -55,7 +56,7 @@ def stitched(pieces: Geometries, cells: Floats) -> BaseGeometry | None:
     cells : (n, 4) array
         They have no area in common, and outside of all of them there is nothing of the shape; mm.
     """
-    chains = _within(pieces, _seamed(cells))
+    chains = _chains(pieces, _seamed(cells))
     out, into = np.flatnonzero(chains.after < 0), np.flatnonzero(chains.comes_in)
     if len(out) != len(into):
         return None
@@ -74,6 +75,20 @@ def _seamed(cells: Floats) -> Floats:
     found[:, :2][cells[:, :2] == cells[:, :2].min(axis=0)] = -np.inf
     found[:, 2:][cells[:, 2:] == cells[:, 2:].max(axis=0)] = np.inf
     return found
+
+
+def _chains(pieces: Geometries, cells: Floats) -> _Chains:
+    """Return of the outlines of pieces what lies in their cells; few of the pieces are looked at together."""
+    runs = np.split(np.arange(len(pieces)), range(_AT_ONCE, len(pieces), _AT_ONCE))
+    found = [_within(pieces[run], cells[run]) for run in runs]
+    first = np.cumsum([0, *(len(one.after) for one in found[:-1])]).tolist()
+    after = [np.where(one.after < 0, -1, one.after + k) for one, k in zip(found, first, strict=True)]
+    return _Chains(
+        np.concatenate([one.starts for one in found]),
+        np.concatenate([one.ends for one in found]),
+        np.concatenate(after),
+        np.concatenate([one.comes_in for one in found]),
+    )
 
 
 def _within(pieces: Geometries, cells: Floats) -> _Chains:

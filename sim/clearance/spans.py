@@ -15,9 +15,16 @@ import numpy as np
 import shapely
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
-from sim.clearance.obstacle import outline_segments
+from sim.clearance.obstacle import query_nearest
 from sim.clearance.removal import Removal
+from sim.clearance.shapes import copied
 from sim.clearance.stock_then import StockThen
+
+NEARER = 1e-12  # share of a distance; what is nearer by less is as near
+OUTWARD = np.array([-1.0, -1.0, 1.0, 1.0])  # from the sides of a rectangle
+_EVERY = 32  # steps, of which what is nearest to one is tried in the others
+_AT_ONCE = 1024  # steps; each may come near to all pieces of the stock
+_LINES = 16384  # of an outline; one of an edge takes as much memory as one of some edges
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,7 +99,7 @@ class Span:
 
 
 class Trees(NamedTuple):
-    """What the stock that a span leaves is looked for in: its edges, and its pieces."""
+    """What the stock that a span leaves is looked for in: short lines of its outline, and its pieces."""
 
     outline: shapely.STRtree
     after: shapely.STRtree
@@ -106,8 +113,28 @@ class Trees(NamedTuple):
     def of(cls, span: Span) -> Trees:
         """Return those of a span."""
         shapely.prepare(span.after)
-        edges = outline_segments(list(span.after))[0]
-        return cls(shapely.STRtree(edges), shapely.STRtree(span.after))
+        return cls(shapely.STRtree(_outlines(span.after)), shapely.STRtree(span.after))
+
+    def nearest(self, shapes: Geometries) -> Floats:
+        """Return the distance (mm) of shapes from the outline of the stock; inf where there is none.
+
+        Along a wall what is nearest to one step mostly is so to those after it. So it is looked for in few steps. Where
+        no piece of the stock comes into a rectangle as much larger than a step's as that is away, nothing is nearer.
+        """
+        distance, rest = np.full(len(shapes), np.inf), np.arange(len(shapes))
+        few = shapes[::_EVERY] if len(self.after) > 1 else shapes[:0]
+        row, line, _ = query_nearest(self.outline, few)
+        if len(row) == -(-len(shapes) // _EVERY):
+            distance = shapely.distance(shapes, self.outline.geometries[line[rest // _EVERY]])
+            boxes = shapely.bounds(shapes) + (1.0 - NEARER) * distance[:, None] * OUTWARD
+            some = [
+                run[np.unique(self.after.query(shapely.box(*boxes[run].T))[0])]
+                for run in np.split(rest, range(_AT_ONCE, len(rest), _AT_ONCE))
+            ]
+            rest = np.concatenate(some)
+        row, _, gap = query_nearest(self.outline, shapes[rest])
+        distance[rest[row]] = gap
+        return distance
 
 
 def spans_of(feeds: Flags, taken: Removal, removed: Geometries, blocks: int) -> list[Span]:
@@ -148,6 +175,33 @@ def some_of(spans: list[Span], only: Ints | None) -> list[Span]:
         return spans
     left = [replace(span, rows=np.intersect1d(span.rows, only)) for span in spans]
     return [span for span in left if len(span.rows)]
+
+
+def own_of(spans: list[Span]) -> list[Span]:
+    """Return the same spans with a stock of their own; a piece that stays through many of them is copied once."""
+    pieces = {id(piece): piece for span in spans for piece in (*span.before, *span.after)}
+    whole = np.array([*pieces.values(), None], dtype=object)[:-1]
+    own = dict(zip(pieces, copied(whole), strict=True))
+
+    def of(some: Geometries) -> Geometries:
+        return np.array([*(own[id(piece)] for piece in some), None], dtype=object)[:-1]
+
+    return [replace(span, before=of(span.before), after=of(span.after)) for span in spans]
+
+
+def _outlines(shapes: Geometries) -> Geometries:
+    """Return the outlines of areas as lines of as few edges as make no more than some `_LINES`."""
+    points, ring = shapely.get_coordinates(shapely.get_rings(shapely.get_parts(shapes)), return_index=True)
+    sizes = np.bincount(ring)
+    edges = -(-len(points) // _LINES)
+    lines = -(-(sizes - 1) // max(1, edges))
+    of = np.repeat(np.arange(len(sizes)), lines)
+    first = edges * (np.arange(len(of)) - (np.cumsum(lines) - lines)[of])
+    corners = np.minimum(edges, sizes[of] - 1 - first) + 1
+    begin = (np.cumsum(sizes) - sizes)[of] + first - (np.cumsum(corners) - corners)
+    line = np.repeat(np.arange(len(of)), corners)
+    found = shapely.linestrings(points[begin[line] + np.arange(len(line))], indices=line)
+    return np.asarray(found, dtype=object)
 
 
 def _windows(pieces: Geometries) -> Floats:

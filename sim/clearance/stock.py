@@ -7,7 +7,6 @@ once the insert has passed it (`sim.clearance.shadow`).
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import cache
 from typing import TypeVar
 
@@ -19,11 +18,11 @@ from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.share import counted
 from sim.base.threads import beside
 from sim.clearance.met import DEPTH
-from sim.clearance.obstacle import Nearest, is_touch, query_nearest
+from sim.clearance.obstacle import Nearest, is_touch
 from sim.clearance.removal import BUNDLE, Removal
 from sim.clearance.shadow import exposed, sector, shadowed
-from sim.clearance.shapes import copied, extent
-from sim.clearance.spans import Span, Trees, some_of, spans_of
+from sim.clearance.shapes import extent
+from sim.clearance.spans import NEARER, OUTWARD, Span, Trees, own_of, some_of, spans_of
 from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import SAG, ToolSweep
 from sim.clearance.together import touch_together
@@ -34,7 +33,6 @@ _SPAN = BUNDLE  # blocks of cuts that are judged together for touches: the stock
 _CORNERS = 256  # of the stock, for each block of cuts whose distances are looked at together
 _OFTEN = 32  # touches in a span, from which on they are at every step
 _EVERY = 16  # steps that touch, of which one is overlaid
-_NEARER = 1e-12  # share of a distance; what is nearer by less is as near
 _FAR = 1e6  # mm, larger than any lathe
 APPROACH_REACH = 10.0  # mm; a rapid move that keeps farther from the stock is no approach
 
@@ -107,7 +105,7 @@ def _in_halves(judge: Callable[[Span], _Judged], spans: list[Span]) -> list[_Jud
     The second half has the stock for itself.
     """
     half = (len(spans) + 1) // 2
-    own = [replace(span, before=copied(span.before), after=copied(span.after)) for span in spans[half:]]
+    own = own_of(spans[half:])
     one, other = beside(
         lambda: [judge(span) for span in counted(spans[:half])], lambda: [judge(span) for span in own]
     )
@@ -311,11 +309,8 @@ def _distance(
     reach: Floats,
 ) -> Floats:
     """Distance of steps to the stock they find, mm; 0 where they meet it, inf where it is out of reach."""
-    outline, after = trees
-    distance = np.full(len(steps), np.inf)
-    row, _, gap = query_nearest(outline, shapes)
-    distance[row] = gap
-    distance[_meeting(after, span.after, shapes)[0]] = 0.0
+    distance = trees.nearest(shapes)
+    distance[_meeting(trees.after, span.after, shapes)[0]] = 0.0
     within = np.minimum(distance, reach)
     boxes = shapely.bounds(shapes)
     close = np.flatnonzero(_apart(boxes, span.later(steps)) <= within)
@@ -323,9 +318,9 @@ def _distance(
         return np.where(distance <= reach, distance, np.inf)
     # What single steps of a block take lies in what all of it takes: few come near enough to ask for each.
     own = span.block_of_next(steps[close])
-    row, block = np.nonzero(own[:, None] <= np.arange(len(span.together)))
-    apart = _apart(boxes[close[row]], shapely.bounds(span.together)[block])
-    some = apart <= within[close[row]]
+    grown = boxes[close] + np.minimum(within[close], _FAR)[:, None] * OUTWARD
+    row, block = shapely.STRtree(span.together).query(shapely.box(*grown.T))
+    some = own[row] <= block
     row, block = row[some], block[some]
     shapely.prepare(span.together)
     some = shapely.dwithin(span.together[block], shapes[close[row]], within[close[row]])
@@ -337,7 +332,7 @@ def _distance(
     # Of those the next is mostly the nearest; others that are no nearer need not be measured.
     first = np.searchsorted(span.cutting, steps[alone], side="right")
     distance[alone] = np.minimum(distance[alone], shapely.distance(shapes[alone], span.pieces[first]))
-    within = np.minimum(distance, within) * (1.0 - _NEARER)
+    within = np.minimum(distance, within) * (1.0 - NEARER)
     count = np.searchsorted(span.block, span.block[first], side="right") - first - 1
     row = np.repeat(alone, count)
     share = np.repeat(first + 1 + count - np.cumsum(count), count) + np.arange(len(row))

@@ -7,6 +7,7 @@ import pytest
 import shapely
 from shapely import affinity
 
+from sim.clearance import seams
 from sim.clearance.cells import OVERLAP, in_cells
 from sim.clearance.seams import stitched
 from sim.clearance.tiles import joined
@@ -49,9 +50,11 @@ def apart(seed):
     return shapely.MultiPolygon([outer, inner, affinity.translate(star(seed + 2), 25.0, 3.0)])
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("at_once", [3, 1000])
+@pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("kind", [star, ringed, apart])
-def test_seams_give_what_the_overlay_does(kind, seed):
+def test_seams_give_what_the_overlay_does(kind, seed, at_once, monkeypatch):
+    monkeypatch.setattr(seams, "_AT_ONCE", at_once)
     shape = kind(seed)
     pieces, cells = in_pieces(shape)
     assert len(pieces) > 8
@@ -105,3 +108,16 @@ def test_pieces_that_do_not_fit_are_overlaid():
     pieces[0] = affinity.translate(pieces[0], 1e-5, 1e-5)
     assert stitched(pieces, np.stack(cells)) is None
     assert shapely.symmetric_difference(joined(pieces, cells), shapely.union_all(pieces)).area < SAME
+
+
+def test_an_outline_may_bend_right_on_a_seam() -> None:
+    """A corner on the seam ends an edge in one cell, and begins the next in the other: neither goes on in its own."""
+    seam = 10.0 + seams._ASIDE
+    corners = [(0.0, 0.0), (seam, 1.0), (20.0, 0.0), (20.0, 9.0), (seam, 7.0), (5.0, 8.0), (0.0, 5.0)]
+    whole = shapely.Polygon(corners)
+    cells = np.array([[0.0, 0.0, 10.0, 9.0], [10.0, 0.0, 20.0, 9.0]])
+    around = shapely.box(*(cells + OVERLAP * np.array([-1.0, -1.0, 1.0, 1.0])).T)
+    pieces = np.asarray(shapely.intersection(whole, around), dtype=object)
+    found = stitched(pieces, cells)
+    assert found is not None
+    assert found.equals_exact(whole, 1e-12, normalize=True)
