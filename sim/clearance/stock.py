@@ -316,6 +316,14 @@ def _distance(
     close = np.flatnonzero(_apart(boxes, span.later(steps)) <= within)
     if not len(close):
         return np.where(distance <= reach, distance, np.inf)
+    # What the next cut takes is mostly the nearest: where it is, nothing farther off need be looked at.
+    first = np.searchsorted(span.cutting, steps[close], side="right")
+    next_ones = np.flatnonzero(first < len(span.pieces))
+    apart = _apart(boxes[close[next_ones]], shapely.bounds(span.pieces[first[next_ones]]).reshape(-1, 4))
+    next_ones = next_ones[apart <= within[close[next_ones]]]
+    at = close[next_ones]
+    distance[at] = np.minimum(distance[at], shapely.distance(shapes[at], span.pieces[first[next_ones]]))
+    within = np.minimum(within, distance * (1.0 - NEARER))
     # What single steps of a block take lies in what all of it takes: few come near enough to ask for each.
     own = span.block_of_next(steps[close])
     grown = boxes[close] + np.minimum(within[close], _FAR)[:, None] * OUTWARD
@@ -329,10 +337,8 @@ def _distance(
     whole = close[row[~alone]]
     np.minimum.at(distance, whole, shapely.distance(span.together[block[~alone]], shapes[whole]))
     alone = close[row[alone]]
-    # Of those the next is mostly the nearest; others that are no nearer need not be measured.
     first = np.searchsorted(span.cutting, steps[alone], side="right")
-    distance[alone] = np.minimum(distance[alone], shapely.distance(shapes[alone], span.pieces[first]))
-    within = np.minimum(distance, within) * (1.0 - NEARER)
+    within = np.minimum(within, distance * (1.0 - NEARER))
     count = np.searchsorted(span.block, span.block[first], side="right") - first - 1
     row = np.repeat(alone, count)
     share = np.repeat(first + 1 + count - np.cumsum(count), count) + np.arange(len(row))
