@@ -25,7 +25,7 @@ from sim.clearance.shapes import extent
 from sim.clearance.spans import NEARER, OUTWARD, Span, Trees, own_of, some_of, spans_of
 from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import SAG, ToolSweep
-from sim.clearance.together import touch_together
+from sim.clearance.together import may_touch, touch_together
 from sim.clearance.touch import TOUCH, Overlap, contact_kind, thick
 
 _Judged = TypeVar("_Judged")
@@ -230,16 +230,25 @@ def _touches(
     images, shares = sweep.images(index, near[some])[which], cut.geometries[share]
     met_too = np.asarray(shapely.intersects(images, shares))
     step, images, shares = near[row[met_too]], images[met_too], shares[met_too]
-    sure = _touch_one(images, step, shares)
-    doubtful = np.flatnonzero(~np.isin(step, list(sure)))
+    rest, first, of = np.unique(step, return_index=True, return_inverse=True)
+    whole = images[first]
+    # Of the stock in pieces those that lie round the image are all that it can meet.
+    row, tile = after.query(whole)
+    may = may_touch(whole, np.r_[of, row], np.concatenate([shares, span.after[tile]]))
+    some = may[of]
+    sure = _touch_one(images[some], step[some], shares[some])
+    doubtful = np.flatnonzero(may & ~np.isin(rest, list(sure)))
     if len(doubtful):
-        rest, first, of = np.unique(step[doubtful], return_index=True, return_inverse=True)
-        whole = images[doubtful[first]]
-        # Of the stock in pieces those that lie round the image are all that it can meet.
-        row, tile = after.query(whole)
-        together = touch_together(whole, np.r_[of, row], np.concatenate([shares[doubtful], span.after[tile]]))
-        sure |= set(rest[together].tolist())
-    return found + [(one, then(one)) for one in np.unique(step).tolist() if one in sure]
+        place = np.full(len(rest), -1)
+        place[doubtful] = np.arange(len(doubtful))
+        mine, left = place[of] >= 0, place[row] >= 0
+        together = touch_together(
+            whole[doubtful],
+            np.r_[place[of[mine]], place[row[left]]],
+            np.concatenate([shares[mine], span.after[tile[left]]]),
+        )
+        sure |= set(rest[doubtful[together]].tolist())
+    return found + [(one, then(one)) for one in rest.tolist() if one in sure]
 
 
 def _touch_one(images: Geometries, step: Ints, shares: Geometries) -> set[int]:

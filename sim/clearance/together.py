@@ -10,6 +10,9 @@ from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.touch import TOUCH, is_thick
 from sim.clearance.union import united
 
+_WITHIN = (
+    0.49 * TOUCH
+)  # mm; the middle of a disc that is as wide as the tolerance lies as deep in what holds it
 _LEAST = 0.25 * TOUCH**2  # mm2; in so little lies no disc that is as wide as the tolerance
 
 
@@ -40,4 +43,17 @@ def touch_together(images: Geometries, of: Ints, shapes: Geometries) -> Flags:
         grid = np.full((len(which), count.max()), EMPTY, dtype=object)
         grid[row, np.arange(len(some)) - (np.cumsum(count) - count)[row]] = common[some]
         found[which] = is_thick(united(grid))
+    return found
+
+
+def may_touch(images: Geometries, of: Ints, shapes: Geometries) -> Flags:
+    """Tell which images may overlap what some shapes are together by more than the tolerance, without an overlay.
+
+    Where they do, the middle of a disc as wide as that lies in one of the shapes and as deep as half of it in the
+    image. Of a tool that moves along what it has just cut nothing lies so deep in metal. Parameters as above.
+    """
+    cores = np.asarray(shapely.buffer(images, -_WITHIN), dtype=object)
+    shapely.prepare(cores)
+    found = np.zeros(len(images), dtype=bool)
+    found[of[np.asarray(shapely.intersects(cores[of], shapes), dtype=bool)]] = True
     return found

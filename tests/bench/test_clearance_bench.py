@@ -35,6 +35,7 @@ from sim.assessment.figures.boring import BoringFigures
 from sim.base.kept import forget
 from sim.clearance import image
 from sim.clearance.check import clearance_of
+from sim.clearance.tool import Tool, ToolPart
 from sim.programs.path import Move
 from sim.programs.program import read
 from sim.programs.reading import Reading
@@ -156,6 +157,68 @@ def test_check_of_a_bar_in_metal(benchmark: Any, kind: str, boring: BoringFigure
     benchmark.extra_info["processor seconds"] = round(time.process_time() - before, 2)
     (touch,) = result.touches
     assert touch.count > len(moves) // 2
+
+
+ROD = shapely.box(0.0, 16.0, 32.0, 316.0)
+RHOMBUS = np.array([(0.0, 0.0), (9.0, 0.8), (9.8, 9.8), (0.8, 9.0)])
+OUTSIDE = Tool("outside", (ToolPart("insert", "insert", RHOMBUS),), 0.0)
+CYCLE, FACED = 4.0, 1.6  # times as long as the plain path, at most
+
+
+def seconds(text: str) -> tuple[float, int]:
+    """Return the processor time of reading and checking a program on the rod, least of three, and its moves."""
+    found = []
+    for _ in range(3):
+        before = time.process_time()
+        moves = read(text, Reading(start=(60.0, 330.0), code_system="G90 cycles")).moves
+        result = clearance_of(moves, OUTSIDE, [], ROD, None, 1.5)
+        found.append(time.process_time() - before)
+        assert not result.touches
+    return min(found), len(moves)
+
+
+def told(benchmark: Any, text: str, plain: str) -> float:
+    """Return how many times as long a program takes as a plain one, a move, and tell it."""
+    own, moves = seconds(text)
+    other, as_many = seconds(plain)
+    ratio = (own / moves) / (other / as_many)
+    benchmark.extra_info["moves"] = moves
+    benchmark.extra_info["processor seconds"] = round(own, 2)
+    benchmark.extra_info["times the plain path, a move"] = round(ratio, 2)
+    benchmark.pedantic(lambda: None)
+    return ratio
+
+
+def test_a_roughing_cycle_beside_the_same_passes_in_longhand(benchmark: Any) -> None:
+    """The cycle escapes rapidly along what it has just cut, longhand at feed: twelve times as long before, a move."""
+    passes = 20 if benchmark.disabled else 500
+    depth = 14.0 / passes
+    cycle = [f"G71 U{depth:.4f} R.1", "G71 P1 Q2 U.2 W.1 F.2", "N1 G0 X36.", "G1 Z240.", "N2 X64."]
+    plain = [
+        line
+        for k in range(1, passes)
+        for line in (
+            f"G0 X{64.0 - 2.0 * depth * k:.4f}",
+            "G1 Z240.1 F.2",
+            f"X{65.0 - 2.0 * depth * k:.4f}",
+            "G0 Z317.",
+        )
+    ]
+    head = ["G21 G99 G97 S500 M3", "T0101", "G0 X64. Z317."]
+    ratio = told(benchmark, "\n".join([*head, *cycle]), "\n".join([*head, *plain]))
+    assert benchmark.disabled or ratio <= CYCLE
+
+
+def test_one_facing_cut_past_the_middle_before_a_contour(benchmark: Any) -> None:
+    """The contour alone, and with the front faced to 1.6 mm beyond the axis before."""
+    z = np.linspace(315.0, 80.0, 100 if benchmark.disabled else 3_000)
+    contour = [f"G1 X{x:.4f} Z{h:.4f} F.1" for x, h in zip(63.0 - 0.6 * np.sin(z / 1.75), z, strict=True)]
+    head = ["G21 G99 G97 S500 M3", "T0101"]
+    facing = ["G0 X80. Z316.", "G1 X-1.6 F.1", "G0 Z318.", "X70."]
+    ratio = told(
+        benchmark, "\n".join([*head, *facing, *contour]), "\n".join([*head, "G0 X70. Z318.", *contour])
+    )
+    assert benchmark.disabled or ratio <= FACED
 
 
 def test_image_of_a_bored_jaw(benchmark: Any, built: Parts) -> None:

@@ -9,7 +9,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from sim.clearance.check import clearance_of
-from sim.clearance.together import touch_together
+from sim.clearance.together import may_touch, touch_together
 from sim.clearance.tool import Tool, ToolPart
 from sim.programs.path import Move
 
@@ -56,10 +56,19 @@ def test_touches_are_those_of_all_shapes_together(drawn: list[tuple[Sides, list[
     images = np.array([box(image) for image, _ in drawn], dtype=object)
     shapes = [(row, box(one)) for row, (_, some) in enumerate(drawn) for one in some]
     shapes = shapes[::-1]  # in no order
-    found = touch_together(
-        images, np.array([row for row, _ in shapes]), np.array([one for _, one in shapes], dtype=object)
-    )
-    assert found.tolist() == [counted(image, some) for image, some in drawn]
+    of, each = np.array([row for row, _ in shapes]), np.array([one for _, one in shapes], dtype=object)
+    expected = np.array([counted(image, some) for image, some in drawn])
+    assert touch_together(images, of, each).tolist() == expected.tolist()
+    assert may_touch(images, of, each)[expected].all()
+
+
+def test_what_only_meets_along_an_edge_is_told_without_an_overlay() -> None:
+    """A square beside one shape and along another's edge, and the same in metal by three steps of a 500th of a mm."""
+    square, around = box((8, 8, 16, 16)), [(0, 0, 8, 24), (8, 16, 24, 24)]
+    beside = np.array([box(one) for one in around], dtype=object)
+    of = np.zeros(2, dtype=np.int64)
+    assert not may_touch(np.array([square]), of, beside).any()
+    assert may_touch(np.array([square, box((5, 8, 16, 16))]), of + 1, beside).tolist() == [False, True]
 
 
 def test_nothing_touches_nothing() -> None:
@@ -76,12 +85,16 @@ BAR = Tool(
 STOCK = shapely.box(30.0, 0.0, 60.0, 40.0)
 
 
+@pytest.mark.parametrize("pitch", [0.1, 0.004])
 @pytest.mark.parametrize("early", [-0.02, 0.0, 0.02])
-def test_a_rapid_move_off_a_pass_meets_the_next_one_or_does_not(early: float) -> None:
-    """150 passes of 0.1 mm, each back along the wall that it has left; one goes back farther out, or farther in."""
+def test_a_rapid_move_off_a_pass_meets_the_next_one_or_does_not(early: float, pitch: float) -> None:
+    """150 passes, each back along the wall that it has left; one goes back farther out, or farther in.
+
+    What the thin ones take is each under the tolerance, and five of them together are not.
+    """
     moves, at = [], (30.0, 42.0)
     for k in range(150):
-        x = 30.1 + 0.1 * k
+        x = 30.1 + pitch * k
         back = x + (early if k == 77 else 0.0)
         for kind, end in (
             ("rapid", (x, 42.0)),
