@@ -8,6 +8,7 @@ which is never more. What is looked for hangs on no force: a worse cut never fin
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -138,7 +139,7 @@ def _of_moves(
     """
     neck = _once(of, (reading, "neck"), lambda: _neck(of, way))
     chosen = _looked_at(
-        cuts, of.low if neck is None else neck.height, of.seat, 0 if neck is None else neck.last
+        cuts, of.low if neck is None else neck.height, of.seat, -1 if neck is None else neck.made_by
     )
     found, left, first = [], way.stock if neck else way.clearance.stock_left, 0
     for one in chosen:
@@ -153,7 +154,7 @@ def _of_moves(
     return found
 
 
-def _looked_at(cuts: Sequence[AskedByMove], height: float, seat: float, last: int) -> list[AskedByMove]:
+def _looked_at(cuts: Sequence[AskedByMove], height: float, seat: float, made_by: int) -> list[AskedByMove]:
     """Return the cuts that bend most at a height (mm, chuck frame), twist and push most; of all and from a move on."""
 
     def bends(one: AskedByMove) -> float:
@@ -165,7 +166,7 @@ def _looked_at(cuts: Sequence[AskedByMove], height: float, seat: float, last: in
     def twists(one: AskedByMove) -> float:
         return part_load(one.demand.forces).torque
 
-    later = [one for one in cuts if one.move > last]
+    later = [one for one in cuts if one.move > made_by]
     chosen = {
         one.move: one
         for some in (cuts, later)
@@ -177,10 +178,10 @@ def _looked_at(cuts: Sequence[AskedByMove], height: float, seat: float, last: in
 
 @dataclass(frozen=True, slots=True)
 class _Neck:
-    """Where a program leaves a neck, mm in the chuck frame, and its last move that may cut there."""
+    """Where a program leaves a neck, mm in the chuck frame, and the number of the move that makes it one."""
 
     height: float
-    last: int
+    made_by: int
 
 
 def _neck(of: _Part, way: MachiningFigures) -> _Neck | None:
@@ -195,15 +196,14 @@ def _neck(of: _Part, way: MachiningFigures) -> _Neck | None:
     at = int(share.argmin())
     if share[at] >= NECK:
         return None
-    height, last, move = float(heights[at]), 0, 0
-    for run in way.runs:
-        along = np.concatenate([part.outline[:, 1] for part in run.tool.parts if part.kind == "insert"])
-        for one in run.moves:
-            low, high = sorted((one.start[1], one.end[1]))
-            if one.kind == "feed" and low + along.min() <= height <= high + along.max():
-                last = move
-            move += 1
-    return _Neck(height, last)
+    height = float(heights[at])
+    at_neck = np.array([height])
+
+    def thin(move: int) -> bool:
+        left = edges_of(stock_at(way.runs, way.stock, move, way.moves[move].end))
+        return bool(_modulus(*_rings(*left, at_neck), 1)[0] < NECK * before[at])
+
+    return _Neck(height, bisect.bisect_left(range(len(way.moves)), x=True, key=thin))
 
 
 def _once(of: _Part, key: tuple[object, ...], find: Callable[[], Found]) -> Found:

@@ -111,6 +111,8 @@ def test_a_stated_groove_counts_by_its_place_and_its_order(
     found = verdict_of(stub(whole, cuts))
     assert found.status == status
     assert ("stands after this cut" in found.message) is (first == "turn")
+    if first in ("neck", "turn"):
+        assert "at 66.0 mm" in found.message  # the edge of the groove next to the jaws
 
 
 @pytest.fixture(scope="module")
@@ -131,6 +133,8 @@ def by_program(
 
 
 NECKED = "G0 X90. Z-180.\nG1 X{:.1f} F0.1\nG0 X90.\n"
+# Harder cuts than the one that the program takes afterwards.
+ROUGH = "".join(f"G0 X{x}\nZ2.\nG1 Z-245. F0.5\nG0 X90.\n" for x in ("63.", "62.6", "62.2", "61.8", "61.4"))
 
 
 @pytest.mark.parametrize(
@@ -140,6 +144,8 @@ NECKED = "G0 X90. Z-180.\nG1 X{:.1f} F0.1\nG0 X90.\n"
         # Necked first, then turned beyond: the neck breaks. Turned first: nothing is cut on the neck any more.
         (NECKED.format(14), "", "fail"),
         ("", NECKED.format(14), "pass"),
+        # The cut that finds the neck is lighter than those before it.
+        (ROUGH + NECKED.format(9), "", "fail"),
         # As thick as it is turned to it holds.
         (NECKED.format(50), "", "pass"),
         # What is parted off is not turned.
