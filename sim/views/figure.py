@@ -38,6 +38,7 @@ WHOLE, HALF = 10.5, 5.2  # in, widths of a figure across the page or half of it:
 _STYLE: dict[Any, Any] = {
     "font.family": "sans-serif",
     "font.sans-serif": ["DejaVu Sans"],
+    "hatch.linewidth": 0.4,  # pt
     "svg.fonttype": "none",  # text stays text: it can be found, read aloud and takes the page's font
 }
 _IN_PAGE = {
@@ -51,6 +52,11 @@ _FAMILY = re.compile(r"font(-family)?:([^;\"]*?)'DejaVu Sans'[^;\"]*")
 _WIDEST = 90  # letters of a line
 _POWER = re.compile(r"\$\\mathdefault\{(?:[-\u2212\d.^{} ]|\\times)*\}\$")  # a number at a logarithmic axis
 _NUMBERED = re.compile(r' id="[A-Za-z0-9.]*_\d+"')
+
+
+def fine_hatching() -> Any:
+    """Return the place in which what is hatched is made: its lines are as wide there, or when drawn."""
+    return matplotlib.rc_context({"hatch.linewidth": _STYLE["hatch.linewidth"]})
 
 
 def new_figure(width: float, height: float) -> Figure:

@@ -13,6 +13,7 @@ import shapely
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
+from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, PathPatch
@@ -26,10 +27,21 @@ from sim.assessment.results import Assessment
 from sim.clearance.tool import Tool
 from sim.programs.path import arc_points
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
-from sim.views.figure import BODY, WHOLE, in_diameters, new_figure, plain_axes
+from sim.views.figure import BODY, WHOLE, fine_hatching, in_diameters, new_figure, plain_axes
 
 FINE = 0.02  # mm, detail of an image that a drawing does not need
 ASPECT = 1.32  # of the drawing, beside its legend
+# By what a name begins with. Screws are not hatched: a drawing leaves them whole where the plane runs along them.
+_HATCHES = {
+    "chuck": "//",
+    "master jaw": "\\\\",
+    "T-nut": "////",
+    "soft jaw": "\\\\\\",
+    "boring ring": "///",
+    "plug": "///",
+    "outer ring": "///",
+    "workpiece": "//",
+}
 _LAYER = {"chuck": 0, "jaw hardware": 2, "fixture": 3, "workpiece": 3}
 
 
@@ -41,11 +53,14 @@ def section_figure(assessment: Assessment) -> Figure:
     axes = plain_axes(figure, across="z along the spindle, mm", up="diameter, mm")
     in_diameters(axes)
     shown = []
-    for body in sorted(boring.bodies, key=lambda b: _LAYER.get(b.kind, 2)):
-        fill(axes, body.image, body_colour(body.name), _LAYER.get(body.kind, 2))
+    # Screws come last: what they stand in would hide them.
+    drawn = sorted(boring.bodies, key=lambda b: (_LAYER.get(b.kind, 2), b.name.startswith("jaw screw")))
+    for k, body in enumerate(drawn):
+        layer = _LAYER.get(body.kind, 2) + 0.02 * k
+        fill(axes, body.image, body_colour(body.name), layer, hatch=hatch_of(body.name))
         shown.append(body)
     fill(axes, boring.stock, body_colour("soft jaw"), 1, alpha=0.38, dashed=True)
-    fill(axes, boring.wanted, body_colour("soft jaw"), 1)
+    fill(axes, boring.wanted, body_colour("soft jaw"), 1, hatch=hatch_of("soft jaw"))
     draw_path(axes, boring)
     standing = moment(boring)
     if standing is not None:
@@ -55,11 +70,9 @@ def section_figure(assessment: Assessment) -> Figure:
     axes.set_ylim(0.0, highest)
     axes.set_aspect("equal")
     axes.axhline(0.0, color=INK, lw=1.2, ls=(0, (12, 3, 2, 3)), zorder=7, clip_on=False)
-    handles: list[Artist] = [
-        Patch(fc=body_colour(n), ec=INK, lw=0.6, label=n) for n in legend_names([b.name for b in shown])
-    ]
+    handles: list[Artist] = [cut_mark(body_colour(n), n, n) for n in legend_names([b.name for b in shown])]
     handles += [
-        Patch(fc=body_colour("soft jaw"), ec=INK, lw=0.6, label="soft jaws as bored"),
+        cut_mark(body_colour("soft jaw"), "soft jaw", "soft jaws as bored"),
         Patch(fc=body_colour("soft jaw"), ec=INK, lw=0.6, ls="--", alpha=0.5, label="turned away"),
         Patch(fc=body_colour("boring bar"), ec=INK, lw=0.6, alpha=0.75, label="boring bar"),
         Patch(fc=body_colour("insert"), ec=INK, lw=0.6, label="insert"),
@@ -70,8 +83,26 @@ def section_figure(assessment: Assessment) -> Figure:
     return figure
 
 
+def hatch_of(name: str) -> str:
+    """Return the hatching of a body that is cut, each its own way as ISO 128-3 has it; "" for one that is not."""
+    return next((pattern for start, pattern in _HATCHES.items() if name.startswith(start)), "")
+
+
+def cut_mark(colour: str, name: str, words: str) -> Patch:
+    """Return the mark of a body in a legend, hatched as the body is."""
+    with fine_hatching():
+        return Patch(fc=colour, ec=INK, lw=0.6, label=words, hatch=hatch_of(name))
+
+
 def fill(
-    axes: Axes, image: BaseGeometry, colour: str, layer: float, *, alpha: float = 1.0, dashed: bool = False
+    axes: Axes,
+    image: BaseGeometry,
+    colour: str,
+    layer: float,
+    *,
+    alpha: float = 1.0,
+    dashed: bool = False,
+    hatch: str = "",
 ) -> None:
     """Fill an image of (rho, z), drawn with z to the right."""
     simple = shapely.simplify(image, FINE)
@@ -82,6 +113,12 @@ def fill(
         outlines = [Outline(np.asarray(ring.coords)[:, ::-1], closed=True) for ring in rings]
         path = Outline.make_compound_path(*outlines)
         axes.add_patch(PathPatch(path, fc=colour, ec="none", alpha=alpha, zorder=layer))
+        if hatch:
+            with fine_hatching():
+                lines = PathPatch(
+                    path, fc="none", ec=to_rgba(INK, 0.45), lw=0.0, hatch=hatch, zorder=layer + 0.01
+                )
+            axes.add_patch(lines)
         style = (0, (3, 2)) if dashed else "solid"
         axes.add_patch(PathPatch(path, fc="none", ec=INK, lw=0.7, ls=style, zorder=layer + 0.5))
 

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import pytest
 import shapely
+from matplotlib.patches import Patch
 
 from sim.assessment.moment import image_at, moment
 from sim.assessment.results import Assessment
@@ -35,6 +36,27 @@ def test_image_of_the_insert_contains_the_tip(two_steps: Assessment) -> None:
     cutting = [k for k, p in enumerate(boring.tool.parts) if p.kind == "insert"]
     gap = min(image_at(boring.tool, k, tip).distance(shapely.Point(tip)) for k in cutting)
     assert gap <= 1.5 * boring.tool.nose_radius  # the programmed tip lies before the nose
+
+
+def test_bodies_that_meet_are_hatched_otherwise_and_screws_are_whole(blocked: Assessment) -> None:
+    """ISO 128-3: hatching tells parts apart that lie on each other; screws are drawn whole where they are cut along."""
+    figure = section_figure(blocked)
+    marks = {
+        words.get_text(): patch.get_hatch()
+        for words, patch in zip(figure.legends[0].get_texts(), figure.legends[0].legend_handles, strict=True)
+        if isinstance(patch, Patch)
+    }
+    for one, other in (
+        ("chuck body", "master jaws"),
+        ("master jaws", "T-nuts"),
+        ("master jaws", "soft jaws as bored"),
+        ("soft jaws as bored", "boring ring"),
+    ):
+        assert marks[one]
+        assert marks[one] != marks[other]
+    assert not marks["jaw screws"]
+    drawn = {patch.get_hatch() for patch in figure.axes[0].patches if patch.get_hatch()}
+    assert drawn == {pattern for pattern in marks.values() if pattern}
 
 
 def test_section_has_equal_scales_and_a_legend(blocked: Assessment) -> None:
