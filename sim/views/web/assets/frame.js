@@ -153,7 +153,7 @@ const Frame = (() => {
     const barred = () => (canvas.clientWidth >= BARRED && s.stage.touches && !s.shape.released ? BAR : 0);
 
     /** Pixels at the top of a wide picture that the section's place takes. */
-    const topped = () => (canvas.clientWidth >= BARRED && s.section.plane ? TOP : 0);
+    const topped = () => (canvas.clientWidth >= BARRED && !part("section-more").hidden ? TOP : 0);
 
     /** The same look with its middle in what bar and section leave. */
     function beside(view) {
