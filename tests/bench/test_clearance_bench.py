@@ -14,11 +14,15 @@ from __future__ import annotations
 
 import heapq
 import itertools
+import json
 import math
 import resource
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import fcl
@@ -44,6 +48,7 @@ from sim.setup import parts, pose
 from sim.setup.parts import Parts
 
 SCENARIO = "cast_hub_on_ring"
+FILE = Path(__file__).parents[2] / "scenarios" / f"{SCENARIO}.toml"
 TOLERANCE = 0.25  # mm, of the peer, so that it ends; ours keeps to 0.005 mm
 NOWHERE = shapely.Polygon()
 PEER_MOVES = 2
@@ -105,6 +110,15 @@ def down_the_wall(kind: str, count: int) -> list[Move]:
     return [Move("feed", a, b) for a, b in itertools.pairwise(path)]
 
 
+def written(moves: list[Move]) -> str:
+    """Return a program with four decimals."""
+    lines = [
+        f"{'G1' if move.kind == 'feed' else 'G0'} X{2.0 * move.end[0]:.4f} Z{move.end[1]:.4f} F.1"
+        for move in moves
+    ]
+    return "\n".join(["G90 G95 G97 S500 M3", *lines])
+
+
 ROUGHED = shapely.box(0.0, 27.9, 57.2, 200.0)  # without it the bar stands in metal at nearly every move
 
 
@@ -119,9 +133,7 @@ def test_check_of_a_stock_of_many_corners(
     if benchmark.disabled:
         count = 100
     moves, stock = down_the_wall(kind, count), shapely.difference(boring.stock, ROUGHED)
-    text = "\n".join(
-        ["G90 G95 G97 S500 M3", *(f"G1 X{2.0 * x:.4f} Z{z:.4f} F.1" for x, z in (one.end for one in moves))]
-    )
+    text = written(moves)
     before = time.process_time()
     program = read(text, Reading(start=moves[0].start, code_system="ISO"))
     benchmark.extra_info["reading, processor seconds"] = round(time.process_time() - before, 2)
@@ -144,6 +156,54 @@ def test_check_of_a_stock_of_many_corners(
         each = time.process_time() - before
         benchmark.extra_info["peer, s a move, against bodies that stay as they are"] = round(each, 3)
         benchmark.extra_info["ratio of processor time, at least"] = round(each / own)
+
+
+IN_A_PROCESS = """
+import json, resource, sys, time
+import shapely
+from sim import load
+from sim.assessment.boring import bore
+from sim.clearance.check import clearance_of
+from sim.programs.program import read
+from sim.programs.reading import Reading
+from sim.setup import parts
+scenario, program, start, cut_away, rounds = json.loads(sys.argv[1])
+boring = bore(parts.build(load(scenario)))
+stock = shapely.difference(boring.stock, shapely.from_wkt(cut_away))
+spent = []
+for _ in range(rounds):
+    before = time.process_time()
+    moves = read(open(program).read(), Reading(start=tuple(start), code_system="ISO")).moves
+    clearance_of(moves, boring.tool, boring.bodies, stock, boring.wanted, 1.5)
+    spent.append(time.process_time() - before)
+print(json.dumps([min(spent), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))
+"""
+
+
+@pytest.mark.parametrize("kind", ["axis", "cusps", "chords"])
+def test_growth_and_memory(benchmark: Any, kind: str, boring: BoringFigures, tmp_path: Path) -> None:
+    """Reading included, each in a process of its own: ten times the moves, by the processor; and what that keeps."""
+    if benchmark.disabled:
+        pytest.skip("long programs run with --benchmark-enable only")
+
+    def processor_and_peak(count: int, rounds: int) -> tuple[float, float]:
+        moves = cut_into(boring.moves, count) if kind == "axis" else down_the_wall(kind, count)
+        (tmp_path / "program").write_text(written(moves))
+        cut_away = NOWHERE if kind == "axis" else ROUGHED
+        asked = [str(FILE), str(tmp_path / "program"), moves[0].start, shapely.to_wkt(cut_away), rounds]
+        command = [sys.executable, "-c", IN_A_PROCESS, json.dumps(asked)]
+        done = subprocess.run(command, check=True, capture_output=True)  # noqa: S603 - our own interpreter
+        seconds, peak = json.loads(done.stdout)
+        return seconds, peak
+
+    short, _ = processor_and_peak(10_000, 3)
+    long, peak = benchmark.pedantic(processor_and_peak, (100_000, 1), rounds=1)
+    power = math.log10(long / short)
+    benchmark.extra_info["processor seconds of 10,000 and 100,000"] = [round(short, 2), round(long, 2)]
+    benchmark.extra_info["grows with the power"] = round(power, 3)
+    benchmark.extra_info["peak memory of the process, MB"] = round(peak)
+    assert power <= 1.05
+    assert peak < 300.0
 
 
 @pytest.mark.parametrize("kind", ["cusps", "chords"])
