@@ -131,10 +131,12 @@ def _pages(assessment: Assessment, asked: Asked, handed: Handed) -> list[list[Bl
     """Return a set-up's pages: as airy as two of them allow, and where nothing does that, as few as there are."""
     room = _top(assessment, asked) - _bottom(assessment, asked)
     drawn = lru_cache(partial(drawing_blocks, assessment, asked))
+    steps = sections(assessment, form_of(asked), handed)
     found: list[list[Block]] = []
     for high, scales, square in AIRY if len(handed.codes) <= MOST_BESIDE else SMALL_CODES:
         for whole in (True, False):
-            groups = _groups(assessment, asked, handed, drawn(high), (room if whole else 0.0, scales, square))
+            airy = (room if whole else 0.0, scales, square)
+            groups = _groups(assessment, asked, handed, (steps, drawn(high)), airy)
             laid = _filled(list(groups), room)
             if not found or len(laid) < len(found):
                 found = laid
@@ -159,19 +161,20 @@ def _groups(
     assessment: Assessment,
     asked: Asked,
     handed: Handed,
-    drawings: list[Block],
+    made: tuple[tuple[Section, ...], list[Block]],
     airy: tuple[float, bool, float],
 ) -> Iterator[Group]:
     """Yield what stays together, in the order of the work.
 
-    `airy` is the height (mm) in which a step that is read in one look must fit to stay whole, and whether a gauge's
-    scale is drawn beside its words, and the side of a square of the codes (mm).
+    `made` are the steps of the work and the drawings. `airy` is the height (mm) in which a step that is read in one
+    look must fit to stay whole, whether a gauge's scale is drawn beside its words, and the side of a square of the
+    codes (mm).
     """
     form, at = form_of(asked), columns(asked)
     room, scales, square = airy
     for told in standing(assessment, form):
         yield from _together(told_blocks(told, at))
-    *steps, last = sections(assessment, form, handed)
+    (*steps, last), drawings = made
     for number, section in enumerate(steps, start=1):
         if not scales:
             section = replace(section, entries=tuple(replace(one, scale=None) for one in section.entries))
