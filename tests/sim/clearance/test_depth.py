@@ -274,3 +274,15 @@ def test_steps_that_are_no_cuts_say_nothing_of_how_thick_the_next_is() -> None:
     for kind, apart in (("feed", 0.0), ("rapid", math.inf)):
         sweep = along_path([Move(kind, (46.0, 52.0), (46.0, 44.0)), again], tipped(2))  # type: ignore[arg-type]
         assert depth._beyond_earlier(sweep, np.array([1]))[0] == pytest.approx(apart, abs=1e-12)
+
+
+def test_what_lies_near_a_rectangle_is_put_together_with_what_lies_in_it() -> None:
+    """Near enough to make it thicker counts without a common point; what is farther off does not."""
+    gaps = depth.BESIDE * np.array([0.9, 5.0])
+    one = shapely.box(0.0, 0.0, 1.0, 1.0)
+    others = [shapely.box(1.0 + gap, 0.0, 2.0 + gap, 1.0) for gap in gaps.tolist()]
+    for other, beside in zip(others, (True, False), strict=True):
+        some = np.array([one, other], dtype=object)
+        (found,), _ = depth._with_those_beside(some, shapely.bounds(some[:1]))
+        assert bool(found.intersection(other).area > 1e-3) is beside
+        assert found.contains(one)
