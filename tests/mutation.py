@@ -101,6 +101,8 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/mechanics/part_bend.py": (f"{SIM}mechanics/test_part_bend.py",),
     "sim/mechanics/spindle.py": (f"{SIM}mechanics/test_spindle.py",),
     "sim/assessment/running.py": (f"{SIM}assessment/test_running.py",),
+    "sim/contact/tableau.py": (f"{SIM}contact/test_tableau.py",),
+    "sim/contact/pivot.py": (f"{SIM}contact/test_further.py",),
     "sim/contact/solve.py": (f"{SIM}contact/test_solve.py", f"{SIM}contact/test_speed.py"),
     "sim/assessment/clamping.py": (
         f"{SIM}assessment/test_both_states.py", f"{CLAMPING}::test_the_worst_size_counts",

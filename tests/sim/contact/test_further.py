@@ -67,6 +67,30 @@ def test_a_pivot_on_nearly_the_right_cells_gives_the_forces_of_the_general_solve
     assert found > 2
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_what_exchanging_cells_lets_drift_away_is_put_right(seed):
+    """A tableau off by a hundred-millionth, as after very many loads, and one that is off by half: that is not used."""
+    rng = np.random.default_rng(40 + seed)
+    n = 60
+    a = rng.normal(size=(n, n))
+    K, g0 = a @ a.T / n + 0.05 * np.eye(n), rng.uniform(0.0, 2.0, n)
+    G = np.column_stack([-1.0 - 0.2 * rng.random(n), rng.normal(size=(n, 2))])
+    closed = solve_unilateral(K, g0, G, np.array([60.0, 0.0, 0.0])).force_n > 0.0
+    state = balanced(pivoted(K, np.linalg.inv(K), g0, G, closed), [0, 1, 2])
+    c = np.array([60.0, 8.0, -5.0])
+    first, general = settled(state, c), solve_unilateral(K, g0, G, c)
+    assert first.changed.size
+    for off in (1e-8, -1e-8):
+        state.table._exchanged *= 1.0 + off
+        again = settled(state, c, first.changed)
+        assert again.force_n == pytest.approx(general.force_n, abs=1e-11 * general.force_n.max())
+        assert again.gap_mm == pytest.approx(general.gap_mm, abs=1e-11)
+        assert again.motion == pytest.approx(general.motion, abs=1e-11)
+    state.table._exchanged *= 1.5
+    wrong = settled(state, c, first.changed)
+    assert wrong is None or wrong.force_n == pytest.approx(general.force_n, abs=1e-9 * general.force_n.max())
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_loads_together_give_each_the_forces_of_the_general_solver(seed):
     rng = np.random.default_rng(100 + seed)

@@ -46,10 +46,13 @@ def test_trimming_lets_go_what_has_not_changed_and_is_not_asked_for():
     before = table.cells.copy()
     table.trim(np.arange(100))  # most are asked for: nothing goes
     assert np.array_equal(table.cells, before)
+    table.trim(np.arange(30, 50))  # less than a few more than twice what is needed: nothing goes
+    assert np.array_equal(table.cells, before)
     table.trim(np.array([15, 3]))
     assert set(table.cells) == {15, *range(20, 30)}
     assert set(table.cells[table.changed]) == set(range(20, 30))
     table.join(np.array([3, 15, 60]))
+    assert set(table.cells) == {3, 15, 60, *range(20, 30)}  # what had gone comes back
     v = rng.normal(size=120)
     w, now = solved(M, v, np.arange(20, 30))
     expected = np.where(table.changed, w[table.cells], now[table.cells])
