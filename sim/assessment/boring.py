@@ -13,6 +13,7 @@ from sim.assessment.fixture import fixture_figures
 from sim.assessment.images import JAWS, fixture_bodies, hardware_bodies, jaws_image
 from sim.assessment.read_program import ReadProgram
 from sim.base.errors import ScenarioError
+from sim.base.kept import kept
 from sim.clearance import advice, boring
 from sim.clearance.advice import FixtureAdvice, Room
 from sim.clearance.astray import roaming
@@ -145,7 +146,7 @@ def boring_plan(parts: Parts, safe_plane: float) -> boring.BoringPlan:
 def _fixture(parts: Parts, laid: tuple[ToolSweep, ...], stock: BaseGeometry) -> FixtureAdvice:
     """Return which ring (that of the scenario, or one on the inner screws) and which plug the path leaves room for."""
     scenario = parts.scenario
-    room = Room(laid, scenario.limits.clearance)
+    room = Room(tuple(replace(sweep, moves=()) for sweep in laid), scenario.limits.clearance)
     if parts.ring is not None:
         thickness, pin = parts.ring.thickness, parts.ring.pin_diameter
         circle = parts.ring.pin_circle_diameter
@@ -153,15 +154,20 @@ def _fixture(parts: Parts, laid: tuple[ToolSweep, ...], stock: BaseGeometry) -> 
         screws = scenario.soft_jaw.screws.positions
         thickness, pin = RING_THICKNESS, PIN
         circle = pin_circle(scenario, parts.place, screws.index(min(screws)), PIN)
-    ring = advice.ring_advice(room, scenario.soft_jaw.height, thickness, circle, pin)
+    ring = scenario.soft_jaw.height, thickness, circle, pin
     # Bored inside the deepest pocket's back face, of which a part needs some to stand on.
     largest = math.inf
     if parts.direction == "outside":
         largest = min(pocket.diameter for pocket in parts.pockets) - 2.0 * LEAST_LAND
-    plug = advice.plug_advice(
-        room, stock, thickness=PLUG_THICKNESS, wall=scenario.limits.floor, largest=largest
-    )
-    return advice.fixture_advice(ring, plug)
+    return _fixture_in(room, ring, stock, scenario.limits.floor, largest)
+
+
+@kept(32)  # the same path is judged under other pressures, speeds and cuts
+def _fixture_in(
+    room: Room, ring: tuple[float, float, float, float], stock: BaseGeometry, floor: float, largest: float
+) -> FixtureAdvice:
+    plug = advice.plug_advice(room, stock, thickness=PLUG_THICKNESS, wall=floor, largest=largest)
+    return advice.fixture_advice(advice.ring_advice(room, *ring), plug)
 
 
 def _outer_ring_top(parts: Parts, laid: tuple[ToolSweep, ...]) -> float | None:
