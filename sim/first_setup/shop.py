@@ -66,7 +66,7 @@ def _of_class(size_class: int, tables: Iterable[str], words: str) -> str:
 
 def _bars() -> Iterator[str]:
     yield "# Boring bars by ISO 5609 with the inserts that they usually bear: invented, typical, of no make; for"
-    yield "# programs that call them by these numbers. Diameter and f not verified; reach: four diameters"
+    yield "# programs that call them by these numbers. Diameter and f from memory; reach: four diameters"
     yield "# (common practice)."
     for number, (diameter, functional_offset, insert) in enumerate(BARS, start=1):
         yield ""
