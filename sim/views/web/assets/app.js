@@ -33,13 +33,7 @@ const App = (() => {
     const player = Player.create(s, (position) => change("position_mm", position), (playing) => { play.textContent = playing ? "stop" : "play"; frame.draw(); },
       () => asking.done(false) && frame.idle);
     const tools = Tools.create(root, s, frame, { setStage, play: () => player.toggle(), named, enlarge });
-    const changes = Changed.create(s, (values, moved) => {
-      for (const one of s.scene.data.stages) Object.assign(s, { values: { ...s.values, [one.key]: { ...values[one.key] } } });
-      Object.assign(s, { moved, about: null });
-      asking.figures();
-      asking.verdicts();
-      refresh();
-    });
+    const changes = Changed.create(s, taken);
     const controls = Controls.create(part("sliders"), change, (on) => { s.sliding = on; if (!on) refresh(); });
     const verdicts = Panels.verdicts(part("verdicts"), choose, { field: part("find"), button: part("unfold"), none: part("found-none") });
     const play = element("button", { type: "button", class: "play", onclick: () => player.toggle() }, "play");
@@ -60,6 +54,15 @@ const App = (() => {
       ready: () => asking.done(false) && frame.idle,
       stop: () => player.stop(),
     });
+
+    /** Take over where all sliders stood, or stand at an address. */
+    function taken(values, moved) {
+      for (const one of s.scene.data.stages) Object.assign(s, { values: { ...s.values, [one.key]: { ...values[one.key] } } });
+      Object.assign(s, { moved, about: null });
+      asking.figures();
+      asking.verdicts();
+      refresh();
+    }
 
     function change(key, value) {
       moments.left();
@@ -379,8 +382,12 @@ const App = (() => {
     plots = Readout.attachAll(document);
     Saving.plots(document);
     Address.attach(s, frame, {
-      setStage: (key) => setStage(key, false), change, units: (name) => { units.show(name); Units.choose(name); }, cut: tools.cut,
-      pull: (apart) => { s.apart = apart; }, look: (view) => { frame.moved(view); },
+      setStage: (key) => setStage(key, false), taken, units: (name) => { units.show(name); Units.choose(name); },
+      light: (name) => { light.show(name); page.dataset.theme = name; }, enlarge, look: (view) => { frame.moved(view); },
+      about: (named) => {
+        const found = s.scene.data.verdicts.find((one) => `${one.stage}:${one.key}` === named && one.look.target);
+        if (found) s.about = { point: found.look.target, pair: found.look.pair, key: found.key, stage: found.stage };
+      },
     });
     refresh();
 

@@ -217,24 +217,60 @@ def test_a_finger_that_rests_reads_and_one_that_moves_turns(live: Any, new_tab: 
     assert tab.state["view"]["distance"] == pytest.approx(0.5 * before["distance"], rel=0.02)
 
 
+# What the sliders, lists and ticks of the page hold, the bodies' among them, and what is said of it.
+HELD = """() => [
+  ...[...document.querySelectorAll('#app input, #app select')].map((one) =>
+    [one.id || one.name || one.dataset.part, ['checkbox', 'radio'].includes(one.type) ? one.checked : one.value]),
+  document.querySelector('[data-part=changed]').textContent, document.querySelector('[data-part=judged]').textContent,
+  document.querySelector('[data-part=state]').textContent,
+]"""
+
+
+def _same_again(tab: Any, new_tab: Callable[..., Any]) -> str:
+    """Open the page's address anew and hold everything to what it was, to the last digit; return the address."""
+    tab.settle(fully=True)
+    tab.page.wait_for_timeout(500)  # the address follows 0.4 s after
+    address = str(tab.page.evaluate("location.href"))
+    again = new_tab(address, plain=False, viewport={"width": 1280, "height": 800})
+    again.settle(fully=True)
+    assert again.said == []
+    here, there = tab.state, again.state
+    for name in ("stage", "values", "section", "view", "apart", "shape", "held"):
+        assert there[name] == here[name], name
+    assert again.page.evaluate(HELD) == tab.page.evaluate(HELD)
+    return address
+
+
 def test_an_address_keeps_the_state(tab: Any, new_tab: Callable[..., Any]) -> None:
     _operation(tab)
-    tab.page.evaluate("chuckscene.change('speed_rpm', 700); chuckscene.cut({ plane: 'across', at: 12.5 })")
-    tab.settle()
-    tab.until("location.hash.includes('across')")
-    address = tab.page.evaluate("location.href")
+    tab.page.evaluate(
+        "chuckscene.change('speed_rpm', 2000 / 3); chuckscene.cut({ plane: 'across', at: 37 / 3 })"
+    )
+    tab.page.evaluate(
+        "chuckscene.change('spindle_angle_rad', 1 / 3); chuckscene.probe.look('workpiece', 'glass')"
+    )
+    tab.page.locator("[data-choice=light] label", has_text="dark").click()
+    address = _same_again(tab, new_tab)
     assert "#plain&" in address
-    again = new_tab(address, plain=False)
-    again.settle()
-    here, there = tab.state, again.state
-    assert there["stage"] == here["stage"]
-    assert there["values"] == pytest.approx(here["values"])
-    assert there["section"] == here["section"]
-    assert there["view"]["distance"] == pytest.approx(here["view"]["distance"], rel=1e-6)
-    assert again.words("[data-part=judged]")
     # What is judged there is asked anew: no verdict of the stated speed passes for this one.
-    again.settle(fully=True)
-    assert "700" in again.words("[data-part=judged]")
+    assert "667" in tab.words("[data-part=judged]")
+
+
+def test_an_address_of_a_page_that_turned_to_a_verdict(
+    serve: Callable[..., Any], new_tab: Callable[..., Any]
+) -> None:
+    """It opens at the size and the speed at which the ring's roundness was judged: nothing is changed by that."""
+    tab = new_tab(serve("thin_ring_distorts").address, viewport={"width": 1280, "height": 800})
+    stated = tab.page.evaluate("chuckscene.stage().values")
+    assert tab.state["values"]["speed_rpm"] != stated["speed_rpm"]
+    assert tab.state["shape"]["by"] > 0
+    assert "seen" in _same_again(tab, new_tab)
+    assert tab.words("[data-part=changed]") == "as stated"
+    # And back at what is stated, which the page does not open with.
+    for name in ("travel_mm", "speed_rpm", "gripped_diameter_mm"):
+        tab.page.evaluate(f"chuckscene.change('{name}', chuckscene.stage().values.{name})")
+    tab.page.evaluate("chuckscene.enlarge(0, false)")
+    assert "rpm" not in _same_again(tab, new_tab)
 
 
 def test_a_broken_address_shows_the_setup_as_stated(live: Any, new_tab: Callable[..., Any]) -> None:
