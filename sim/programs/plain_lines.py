@@ -1,4 +1,4 @@
-"""Lines that say no more than where a move ends: N, G0 to G3, X, Z, R, I, K and F, each at most once, in this order.
+"""Lines that say no more than where a move ends: N, G0 to G3, X or U, Z or W, R, I, K and F, once, in this order.
 
 Most lines of a long program are such lines. They are read at one look, without words; who needs their words makes a
 block of their text.
@@ -20,7 +20,7 @@ def _line(number: str) -> re.Pattern[str]:
     arc = f"(?:R{number}{blank}|(?:I{number}{blank})?(?:K{number}{blank})?)"
     return re.compile(
         rf"(?:N([0-9]{{1,8}}){blank})?(?:G0?([0-3]){blank})?"
-        rf"(?:X{number}{blank})?(?:Z{number}{blank})?{arc}(?:F{_FEED})?"
+        rf"(?:X{number}{blank}|U{number}{blank})?(?:Z{number}{blank}|W{number}{blank})?{arc}(?:F{_FEED})?"
     )
 
 
@@ -42,8 +42,8 @@ class PlainLine(NamedTuple):
         Of its N word.
     motion : int, optional
         Of its G word, 0 to 3.
-    x, z : float, optional
-        As written, no unit.
+    x, u, z, w : float, optional
+        As written, no unit; never both X and U, or Z and W.
     arc : bool
         Whether it has R, I or K.
     feed : str
@@ -56,7 +56,9 @@ class PlainLine(NamedTuple):
     number: int | None
     motion: int | None
     x: float | None
+    u: float | None
     z: float | None
+    w: float | None
     arc: bool
     feed: str
 
@@ -84,8 +86,8 @@ def plain_line(line: int, text: str, ordinal: int, *, pointed: bool) -> PlainLin
     found = (_POINTED_LINE if pointed else _LINE).fullmatch(text)
     if found is None:
         return None
-    number, motion, x, z, radius, across, along, feed = found.groups()
-    if x is None and z is None:
+    number, motion, x, u, z, w, radius, across, along, feed = found.groups()
+    if x is None and u is None and z is None and w is None:
         return None
     return tuple.__new__(
         PlainLine,
@@ -94,7 +96,9 @@ def plain_line(line: int, text: str, ordinal: int, *, pointed: bool) -> PlainLin
             None if number is None else int(number),
             None if motion is None else int(motion),
             None if x is None else float(x),
+            None if u is None else float(u),
             None if z is None else float(z),
+            None if w is None else float(w),
             radius is not None or across is not None or along is not None,
             feed or "",
         ),

@@ -1,4 +1,4 @@
-"""Blocks that say no more than where a move ends: X and Z, at most with G0 to G3, R, I, K, F and the block's number.
+"""Blocks that say no more than where a move ends: X, Z, U and W, at most with G0 to G3, R, I, K, F and its number.
 
 Most lines of a long program are such blocks. What else a block can say they do not, so they need not be asked for it:
 once nothing is open that the next block must answer, their number, their motion, their feed and their end are all there
@@ -22,7 +22,7 @@ from sim.programs.plain_lines import PlainLine
 from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, block_of
 
-_LETTERS = frozenset("NGXZ")
+_LETTERS = frozenset("NGXZUW")
 
 
 def block_at(line: Block | PlainLine) -> Block:
@@ -68,6 +68,7 @@ def plain_moves(
         return first, state
     lengths = _lengths(found[first].line, state, reading)
     reaches = state.absolute and state.without_offset is None
+    told = state.increments_told or "G90 cycles" in state.systems  # what U and W mean, where it is to be
     beside = state.side != "none"
     compensating = beside or (bool(programmed) and programmed[-1].side != "none")
     at, motion, number, reached = state.at, state.motion, state.block, state.reached
@@ -76,7 +77,7 @@ def plain_moves(
     while place < len(found):
         one = found[place]
         line = one if isinstance(one, PlainLine) else _plain(one, reading)
-        if line is None:
+        if line is None or not (told or (line.u is None and line.w is None)):
             break
         way = motion if line.motion is None else line.motion
         feed = feeds.get(line.feed) if line.feed else state.feed
@@ -145,11 +146,21 @@ def _end(line: PlainLine, at: Point, lengths: _Lengths) -> Point | None:
         if not -LARGEST_COORDINATE <= far <= LARGEST_COORDINATE:
             return None
         x = share * far + 0.0 if absolute else x + share * far
+    elif line.u is not None:
+        far = line.u * unit
+        if not -LARGEST_COORDINATE <= far <= LARGEST_COORDINATE:
+            return None
+        x += share * far
     if line.z is not None:
         far = line.z * unit
         if zero is None or not -LARGEST_COORDINATE <= far <= LARGEST_COORDINATE:
             return None
         z = far + zero if absolute else z + far
+    elif line.w is not None:
+        far = line.w * unit
+        if not -LARGEST_COORDINATE <= far <= LARGEST_COORDINATE:
+            return None
+        z += far
     return (x, z) if max(abs(x), abs(z)) <= 2.0 * LARGEST_COORDINATE else None
 
 
@@ -163,13 +174,14 @@ def _arc(line: PlainLine, state: State, end: Point, reading: Reading) -> Move:
 def _plain(block: Block, reading: Reading) -> PlainLine | None:
     """Return a block whose numbers are computed, say, as a plain line without an arc or a feed, if it surely is one."""
     words = {word.letter: word for word in block.words}
-    if len(words) < len(block.words) or not words.keys() <= _LETTERS or not ("X" in words or "Z" in words):
+    axes = [word for word in block.words if word.letter in "XUZW"]
+    if len(words) < len(block.words) or not words.keys() <= _LETTERS or not axes:
         return None
-    if reading.points_count and not all(words[letter].decimal for letter in "XZ" if letter in words):
+    if words.keys() >= {"X", "U"} or words.keys() >= {"Z", "W"}:
         return None
-    x, z, number, motion = (
-        words[letter].value if letter in words else None for letter in ("X", "Z", "N", "G")
-    )
+    if reading.points_count and not all(word.decimal for word in axes):
+        return None
+    x, u, z, w, number, motion = (words[letter].value if letter in words else None for letter in "XUZWNG")
     if motion is not None and motion not in (0.0, 1.0):
         return None
     return PlainLine(
@@ -179,7 +191,9 @@ def _plain(block: Block, reading: Reading) -> PlainLine | None:
         number=None if number is None else int(number),
         motion=None if motion is None else int(motion),
         x=x,
+        u=u,
         z=z,
+        w=w,
         arc=False,
         feed="",
     )

@@ -14,7 +14,7 @@ from typing import NamedTuple, get_args
 from sim.programs.code_groups import SYSTEMS, CodeSystem, group
 from sim.programs.code_systems import Place, question
 from sim.programs.plain_lines import PlainLine
-from sim.programs.words import Block, ProgramError, Word
+from sim.programs.words import Block, ProgramError, Word, block_of
 
 _BY_MODES: frozenset[CodeSystem] = frozenset({"G77 cycles", "G20 cycles", "ISO"})
 _BY_U_W: frozenset[CodeSystem] = SYSTEMS - {"ISO"}
@@ -113,9 +113,14 @@ def _named(systems: frozenset[CodeSystem]) -> str:
 
 def _proofs(blocks: Sequence[Block | PlainLine]) -> Iterator[Proof]:
     """Yield the words that decide, in the order of the program, up to what ends it."""
-    for block in blocks:
-        if isinstance(block, PlainLine):  # the same in all of them
-            continue
+    increments = False
+    for one in blocks:
+        if isinstance(one, PlainLine):
+            # The same in all of them but for U and W, which decide once what they decide at all.
+            if increments or (one.u is None and one.w is None):
+                continue
+            increments = True
+        block = block_of(one.line, one.text) if isinstance(one, PlainLine) else one
         letters = {word.letter for word in block.words}
         for word in block.words:
             if word.letter in _NO_PROOF:

@@ -156,7 +156,7 @@ def plain(draw: random.Random) -> Drawn:
         line, arc = _plain_line(draw, arc=arc)
         lines.append(line if draw.random() < 0.95 else draw.choice(_BETWEEN))
     lines.insert(1, draw.choice(("G54", "#1=5.", "#1=7.")))
-    lines.insert(draw.randint(0, len(lines)), draw.choice(("", "M98 P7 L2", "(ROUGH)")))
+    lines.insert(draw.randint(0, len(lines)), draw.choice(("", "M98 P7 L2", "(ROUGH)", "U-[#1] W#1")))
     text = "\n".join([*lines, "M30", "O7", _plain_line(draw, arc=False)[0], "M99", ""])
     return text, draw.choice(READINGS)
 
@@ -173,8 +173,12 @@ def _plain_line(draw: random.Random, *, arc: bool) -> tuple[str, bool]:
     x = both or draw.random() < 0.5
     if x:
         words.append(f"X{draw.uniform(1.0, 60.0):.{draw.randint(0, 4)}f}")
+        if draw.random() < 0.15:
+            words[-1] = f"U{draw.uniform(-5.0, 5.0):.{draw.randint(0, 4)}f}"
     if both or not x:
         words.append(f"Z{draw.uniform(-50.0, 10.0):.{draw.randint(1, 4)}f}")
+        if draw.random() < 0.15:
+            words[-1] = f"W{draw.uniform(-5.0, 5.0):.{draw.randint(1, 4)}f}"
     if arc or draw.random() < 0.02:
         words.append("K-3." if draw.random() < 0.02 else draw.choice(("R200.", "R-150.", "R99.5")))
     if draw.random() < 0.3:

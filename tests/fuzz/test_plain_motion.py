@@ -11,6 +11,7 @@ from drawn_programs import mutated, plain
 
 from sim.programs import program, statements, words
 from sim.programs.code_groups import CodeSystem
+from sim.programs.plain_motion import block_at
 from sim.programs.program import read
 from sim.programs.reading import Reading
 from sim.programs.words import ProgramError
@@ -32,23 +33,26 @@ def ask_for_everything(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_asked_for_everything_they_mean_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A third of the corpus, 60 of its programs cut about and 300 of plain lines: moves, notes and refusals."""
+    """A third of the corpus, 60 of its programs cut about and 400 of plain lines: moves, notes and refusals."""
     draw = random.Random(5)  # noqa: S311 - drawn, not guarded
     cases = [(text_of(name), reading_of(TABLE[name])) for name in sorted(TABLE)[::3]]
-    cases += [mutated(draw) for _ in range(60)] + [plain(draw) for _ in range(300)]
-    taken = 0
+    cases += [mutated(draw) for _ in range(60)] + [plain(draw) for _ in range(400)]
+    taken = increments = 0
     quick = program.plain_moves
 
     def counted(*given: Any) -> Any:
-        nonlocal taken
+        nonlocal taken, increments
         place, state = quick(*given)
         taken += place - given[1]
+        lines = given[0][given[1] : place]
+        increments += sum(word.letter in "UW" for line in lines for word in block_at(line).words)
         return place, state
 
     monkeypatch.setattr(program, "plain_moves", counted)
     found = [told(*case) for case in cases]
     assert taken > 1500
-    assert sum(one.startswith("Program(") for one in found[-300:]) > 100
+    assert increments > 200
+    assert sum(one.startswith("Program(") for one in found[-400:]) > 100
     ask_for_everything(monkeypatch)
     count = taken
     for case, expected in zip(cases, found, strict=True):
@@ -84,6 +88,18 @@ def test_what_is_open_is_answered(open_word: str, monkeypatch: pytest.MonkeyPatc
         ["T0202", "G91", "G1 Z-3.", "G90", "G50 Z7.", "G1 Z5."],
         ["T0100", "G0 Z30."],
         ["T0100", "G1 Z3."],
+        ["G1 U-1. W-2.", "U3.", "X40. W-.5", "U.25 Z1.", "G3 U2. W-1. R5.", "G0 U20. W30."],
+        ["G91", "G1 U-1. Z-2.", "X1. W-2.", "G90", "U1. Z4."],
+        ["T0202", "G1 W-3.", "G50 Z7.", "G1 Z5."],
+        ["T0202", "G1 X44. W-1.", "G50 W7.", "U1. W-1."],
+        ["G42 G1 X40. Z8.", "W0.", "U4. W-12.", "G40", "W0.", "G1 X60. W1."],
+        ["#1=2.", "G1 U#1 W-#1", "U[#1-2] W[1-#1]", "X#1 W#1"],
+        ["#1=2.", "G1 X#1 U#1"],
+        ["#1=2.", "G1 Z#1 W#1"],
+        ["G1 W-9999.", "W-9999.", "W-9999."],
+        ["G1 U9999.", "U9999.", "U9999.", "U9999.", "U9999."],
+        ["G1 W-10001."],
+        ["G20", "G1 U.1 W-.2 F.01", "U-393.", "U-394."],
     ],
 )
 def test_what_holds_changes_between_them(lines: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
