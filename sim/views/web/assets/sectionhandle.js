@@ -3,14 +3,21 @@
 /* A grip on the plane of a section, to drag it through the scene. */
 const SectionHandle = (() => {
   const EDGE = 18, BAR = 64; // pixels that the grip keeps from the picture's edges, and from the top, where the section's bar is
-  const STRAIGHT = 0.95; // looked at so straight the plane moves towards the eye, and its grip only covers what is shown
-  const LEAST = 0.15; // pixels a millimetre: with less of it to be seen the plane is not dragged
+  const STRAIGHT = 0.95; // looked at so straight the plane moves towards the eye: its grip stands at the left edge, where it covers nothing
+  const LEAST = 0.15; // pixels a millimetre: with less of it to be seen the plane is dragged as one looked at straight
 
   /** Pixels to the right and down that the plane moves in the picture for a millimetre.
    * @type {(matrix: Matrix, point: Vector, normal: Vector, width: number, height: number) => [number, number]} */
   function slope(matrix, point, normal, width, height) {
     const [a, b] = [point, Linear.add(point, normal)].map((one) => Camera.projected(matrix, one, width, height));
     return [b.x - a.x, b.y - a.y];
+  }
+
+  /** The same of a plane that moves towards the eye: as far up and down as a length beside it is seen; down is nearer.
+   * @type {(view: View, back: Vector, normal: Vector, height: number) => [number, number]} */
+  function straight(view, back, normal, height) {
+    const pixels = height / (2 * Math.tan(view.angle / 2) * view.distance);
+    return [0, Linear.dot(normal, back) < 0 ? -pixels : pixels];
   }
 
   /** Where the grip is: on the edge of the plane, over the setup.
@@ -31,14 +38,16 @@ const SectionHandle = (() => {
     frame.drawn((camera, width, height) => {
       const normal = Scene.NORMALS[s.section.plane];
       grip.hidden = true;
-      if (!normal || Math.abs(Linear.dot(normal, camera.axes.back)) > STRAIGHT) return;
+      if (!normal) return;
       const point = place(s.section, s.scene.data.reach), at = Camera.projected(camera.matrix, point, width, height);
       way = slope(camera.matrix, point, normal, width, height);
-      if (!at.seen || Math.hypot(...way) < LEAST) return;
+      const along = Math.abs(Linear.dot(normal, camera.axes.back)) > STRAIGHT || !at.seen || Math.hypot(...way) < LEAST;
+      if (along) way = straight(s.view, camera.axes.back, normal, height);
       const inside = (v, least, most) => Math.max(least, Math.min(most - EDGE, v));
       grip.hidden = false;
-      grip.style.left = `${inside(at.x, EDGE, width)}px`;
-      grip.style.top = `${inside(at.y, BAR, height)}px`;
+      grip.title = along ? "Drag the section: down is nearer" : "Drag the section";
+      grip.style.left = `${along ? EDGE + 4 : inside(at.x, EDGE, width)}px`;
+      grip.style.top = `${along ? 0.5 * height : inside(at.y, BAR, height)}px`;
       grip.style.setProperty("--turn", `${Math.atan2(way[1], way[0])}rad`);
     });
     grip.addEventListener("pointerdown", (event) => {
@@ -55,5 +64,5 @@ const SectionHandle = (() => {
     for (const name of ["pointerup", "pointercancel"]) grip.addEventListener(name, () => { from = null; });
   }
 
-  return { attach, place, slope };
+  return { attach, place, slope, straight };
 })();
