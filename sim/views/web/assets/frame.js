@@ -190,7 +190,7 @@ const Frame = (() => {
       if (same) fit({ yaw, pitch });
     }
 
-    /** What lies under a place of the picture, pixels from its top left. */
+    /** What lies under a place of the picture, pixels from its top left: `point` snapped to what is near, `place` as it was hit. */
     function pick(x, y) {
       const width = canvas.clientWidth, height = canvas.clientHeight;
       const items = Setting.drawn(s);
@@ -198,13 +198,18 @@ const Frame = (() => {
       if (!found) return null;
       const { centre, radius } = Scene.extent(s.scene, items);
       const { matrix } = Camera.matrices(s.view, width / height, centre, radius);
-      return { ...found, point: Picking.snapped(found, matrix, x, y, width, height, s.section.plane ? [] : s.scene.shapes[found.item.geometry].edges) };
+      return { ...found, place: Picking.onWall(found), point: Picking.snapped(found, matrix, x, y, width, height, s.section.plane ? [] : s.scene.shapes[found.item.geometry].edges) };
     }
 
     /** Which place of which coloured face lies under a place of the picture, within half a millimetre of `t` along its ray. */
     function face(x, y, t) {
       const ray = Camera.ray(s.view, x, y, canvas.clientWidth, canvas.clientHeight);
       return Picking.facePlace(s.scene, Setting.drawn(s), ray, t);
+    }
+
+    /** Which place of which coloured face lies at the angle and the height of a point. */
+    function pressing([x, y, z]) {
+      return Picking.facePlace(s.scene, Setting.drawn(s), { from: [0, 0, z], along: Linear.unit([x, y, 0]) }, s.stage.gripped_radius_mm);
     }
 
     /** Where a point is seen, in pixels of the picture. */
@@ -230,7 +235,7 @@ const Frame = (() => {
     canvas.addEventListener("webglcontextrestored", () => { makePainter(); load(); if (s.answer) pressures(s.answer.found.bands); draw(); });
 
     return {
-      draw, settled, tell, turn, near, fit, refit, pick, face, seen, load, pressures, aspect,
+      draw, settled, tell, turn, near, fit, refit, pick, face, pressing, seen, load, pressures, aspect,
       moved: (view) => { moving = null; s.view = view; draw(); },
       /** Have something told with each picture: its camera, width and height in pixels. */
       drawn: (tell) => { after.push(tell); },

@@ -111,7 +111,13 @@ const Picking = (() => {
       if (away < least) { least = away; best = point; }
     }
     if (best) return best;
-    if (edge) return edge.point;
+    return edge ? edge.point : onWall(found);
+  }
+
+  /** The point hit, on the cylinder about the spindle for which a hit facet stands.
+   * @type {(found: Hit) => Vector} */
+  function onWall(found) {
+    const corners = found.corners.map((c) => Linear.moved(found.item.matrix, c));
     const across = corners.every((p) => Math.abs(p[2] - corners[0][2]) < ROUND), wall = across ? 0 : roundness(corners);
     return wall ? onRadius(found.point, wall) : found.point;
   }
@@ -178,5 +184,5 @@ const Picking = (() => {
     };
   }
 
-  return { hit, snapped, anchor, between, facePlace };
+  return { hit, snapped, onWall, anchor, between, facePlace };
 })();

@@ -18,20 +18,32 @@ const Pointed = (() => {
 
   /** Tell what lies under a place of the picture; empty where nothing does. */
   function words(s, frame, x, y) {
-    if (Shape.of(s)) return ""; // what is read off is read off the true shape
     const found = frame.pick(x, y);
     if (!found) return "";
-    const { point } = found, { body } = found.item;
+    const { body } = found.item;
     const name = body.jaw === null || body.jaw === undefined ? body.kind : `${body.kind}, jaw ${body.jaw + 1}`;
-    const at = [name, `Ø ${Units.shown(2 * Math.hypot(point[0], point[1]), "length")}`, `z ${Units.shown(point[2], "length")}`];
-    const { found: own, level } = Validity.figures(s);
-    const face = level === "current" && own && own.bands ? frame.face(x, y, found.t) : null;
-    if (face) {
-      const bands = { ...own.bands, MPa: Scene.floats(own.bands.MPa) };
-      const pressed = pressure(bands, face.jaw, face.around, face.along);
-      at.push(pressed > 0 ? `pressure ${Units.shown(pressed, "stress")}` : "no contact here");
-    } else if (level === "current" && own) at.push(...gap(s, own, body, point));
-    return at.join(" · ");
+    if (Shape.of(s)) return `${name} · drawn ${Shape.words(s)}: values are read at true size`;
+    const { found: own, level } = Validity.figures(s), worth = level === "current" && own;
+    const face = worth && own.bands ? frame.face(x, y, found.t) : null;
+    const values = face ? [pressed(own, face)] : worth ? [...gap(s, own, body, found.place), ...under(s, own, frame, body, found.place)] : [];
+    // A value holds for the place that was hit; without one the edge or circle nearby is what is meant.
+    const point = values.length ? found.place : found.point;
+    return [name, `Ø ${Units.shown(2 * Math.hypot(point[0], point[1]), "length")}`, `z ${Units.shown(point[2], "length")}`, ...values].join(" · ");
+  }
+
+  function pressed(own, face) {
+    const found = pressure({ ...own.bands, MPa: Scene.floats(own.bands.MPa) }, face.jaw, face.around, face.along);
+    return found > 0 ? `pressure ${Units.shown(found, "stress")}` : "no contact here";
+  }
+
+  /** What presses the part at the angle and height of a place on it: the part hides the face itself.
+   * @type {(s: any, own: any, frame: any, body: any, point: Vector) => string[]} */
+  function under(s, own, frame, body, point) {
+    const [low, high] = s.stage.held_mm || [1, 0];
+    if (body.kind !== "workpiece" || s.apart > 0 || !own.gripped || !own.bands || point[2] < low || point[2] > high || !(Math.hypot(point[0], point[1]) > 0)) return [];
+    const face = frame.pressing(point);
+    if (!face) return ["no jaw here"];
+    return [`jaw ${face.jaw + 1}: ${pressed(own, face)}`];
   }
 
   /** How far it is from there: of an open jaw to the part, in radius; of the part to the nearest jaw; of a tool to what is nearest.

@@ -129,6 +129,84 @@ def test_the_pointer_reads_body_diameter_and_pressure(tab: Any) -> None:
     assert np.abs(middle - told).min() <= 1.0
 
 
+def test_the_pointer_on_a_thin_ring_reads_what_presses_behind_it(
+    serve: Callable[..., Any], new_tab: Callable[..., Any]
+) -> None:
+    """Against the bands of the page's own figures, by their places: jaw 1 stands at angle 0."""
+    tab = new_tab(serve("thin_ring_distorts").address, viewport={"width": 1280, "height": 800})
+    box = _box(tab)
+
+    def said(place: Any) -> str:
+        tab.page.mouse.move(box["x"] + place["x"], box["y"] + place["y"])
+        tab.page.wait_for_timeout(400)
+        return tab.words(".pointed")
+
+    middle = {"x": 0.5 * box["width"], "y": 0.5 * box["height"]}
+    tab.page.evaluate("chuckscene.enlarge(0, false); chuckscene.fitView('three-quarter')")
+    tab.settle()
+    places = tab.page.evaluate(
+        """() => {
+          const found = [], [low, high] = chuckscene.stage().held_mm;
+          const { clientWidth: wide, clientHeight: high_ } = document.querySelector('canvas');
+          for (let x = 0; x < wide; x += 8) for (let y = 60; y < high_; y += 4) {
+            const one = chuckscene.pick(x, y), [px, py, pz] = one ? one.place : [0, 0, 0];
+            if (one && one.item.body.kind === 'workpiece' && pz > low && pz < high)
+              found.push({
+                x, y, z: pz, r: Math.hypot(px, py), turn: Math.atan2(py, px), share: (pz - low) / (high - low),
+              });
+          }
+          return found;
+        }"""
+    )
+    inside = [one for one in places if one["r"] < 55.0]
+    assert len(inside) > 10, "the bore is not seen where the jaws hold"
+    bands, words = tab.state["figures"]["bands"], []
+    means = np.array(tab.page.evaluate("chuckscene.probe.bandMeans()")).reshape(3, bands["rows"], -1)
+    for one in inside[:: max(1, len(inside) // 12)]:
+        words.append(said(one))
+        assert "Ø 108.00 mm" in words[-1], words[-1]
+        assert f"z {one['z']:.2f} mm" in words[-1]
+        jaw = round(one["turn"] / (2.0 * math.pi / 3.0)) % 3
+        if "pressure" in words[-1] or "no contact" in words[-1]:
+            assert f"jaw {jaw + 1}" in words[-1]
+        if "pressure" in words[-1]:
+            told = float(words[-1].split("pressure ")[1].split()[0])
+            rows = means[jaw, max(0, int(one["share"] * bands["rows"]) - 1) :][:3]
+            assert np.abs(rows - told).min() < 0.51, words[-1]  # whole MPa are told
+    assert any("pressure" in one for one in words), words
+    tab.page.evaluate("chuckscene.change('travel_mm', 1.0)")
+    tab.settle()
+    gap = f"gap {tab.state['figures']['gap_mm']:.2f} mm to the jaws"
+    assert gap in said(inside[len(inside) // 2])
+    tab.page.evaluate("chuckscene.change('travel_mm', 3.02); chuckscene.enlarge(7, false)")
+    tab.page.evaluate("chuckscene.fitView('tailstock')")
+    tab.settle()
+    assert "pressure" not in said(middle)  # of a shape that is drawn larger nothing is read
+
+
+def test_a_section_looked_at_straight_is_dragged_down_to_come_nearer(tab: Any) -> None:
+    _operation(tab)
+    for view, plane, nearer in (
+        ("tailstock", "across", 1.0),
+        ("side", "along", 1.0),
+        ("headstock", "across", -1.0),
+    ):
+        tab.page.evaluate(f"chuckscene.fitView('{view}')")
+        tab.page.locator("[data-part=section]").select_option(plane)
+        tab.settle()
+        grip = tab.page.locator(".sectiongrip").bounding_box()
+        x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
+        at, look = tab.state["section"]["at"], tab.state["view"]
+        tab.page.mouse.move(x, y)
+        tab.page.mouse.down()
+        tab.page.mouse.move(x, y + 12, steps=3)
+        tab.page.mouse.up()
+        tab.settle()
+        pixel = 2.0 * math.tan(0.5 * look["angle"]) * look["distance"] / _box(tab)["height"]
+        assert tab.state["section"]["at"] - at == pytest.approx(nearer * 12.0 * pixel, rel=2e-3), view
+        assert tab.state["view"] == look
+
+
 def test_the_pointer_reads_the_gap_of_an_open_jaw(tab: Any, scenario_file: Callable[[str], Path]) -> None:
     """From the diameters alone: half of what the place on jaw 1 is farther across than a part of middle size."""
     work = read(scenario_file(NAME)).operations[0].workpiece
