@@ -76,7 +76,7 @@ const Faces = (() => {
     const top = Setting.scale(s), share = (value) => `${100 * Range.share(value, top)}%`, peak = figures.peak_MPa;
     renew(part("scale-ticks"), ...ticks(top).map(([value, words]) => {
       const tick = element("span", { class: "tick" }, words);
-      tick.style.bottom = share(value);
+      tick.style.setProperty("--at", share(value));
       return tick;
     }));
     part("scale-over").hidden = peak <= top;

@@ -3,8 +3,8 @@
 /* The picture and what is written over it: drawn when something has changed, refined when nothing does. */
 const Frame = (() => {
   const QUIET = 140; // ms without a change before the picture is refined
-  const BARRED = 700, BAR = 180; // pixels of width from which on there is room beside the bar of pressures, and that it takes
-  const TOP = 52; // pixels of height that the place of a section takes
+  const BARRED = 833, BAR = 180; // pixels of width from which on the bar of pressures stands beside what is shown, and that it takes
+  const TOPPED = 700, TOP = 52; // pixels of width from which on the place of a section keeps a row of its own, and its height
   const TURN = 260; // ms of a turn to another view
 
   /** `answered()` tells whether all that was asked has come.
@@ -153,7 +153,7 @@ const Frame = (() => {
     const barred = () => (canvas.clientWidth >= BARRED && s.stage.touches && !s.shape.released ? BAR : 0);
 
     /** Pixels at the top of a wide picture that the section's place takes. */
-    const topped = () => (canvas.clientWidth >= BARRED && !part("section-more").hidden ? TOP : 0);
+    const topped = () => (canvas.clientWidth >= TOPPED && !part("section-more").hidden ? TOP : 0);
 
     /** The same look with its middle in what bar and section leave. */
     function beside(view) {

@@ -66,18 +66,42 @@ const Saving = (() => {
     pen.fillStyle = style.backgroundColor;
     pen.fillRect((frame.left - at.left) * ratio, (frame.top - at.top) * ratio, frame.width * ratio, frame.height * ratio);
     const stops = getComputedStyle(bar).backgroundImage.match(/rgba?\([^)]*\)|#[0-9a-f]{6}/g) || [];
-    const shade = pen.createLinearGradient(0, (here.bottom - at.top) * ratio, 0, (here.top - at.top) * ratio);
+    const left = (here.left - at.left) * ratio, top = (here.top - at.top) * ratio, lies = here.width > here.height; // in a narrow picture
+    const shade = lies ? pen.createLinearGradient(left, 0, left + here.width * ratio, 0) : pen.createLinearGradient(0, top + here.height * ratio, 0, top);
     stops.forEach((/** @type {string} */ stop, /** @type {number} */ k) => shade.addColorStop(k / Math.max(1, stops.length - 1), stop));
     pen.fillStyle = shade;
-    pen.fillRect((here.left - at.left) * ratio, (here.top - at.top) * ratio, here.width * ratio, here.height * ratio);
+    pen.fillRect(left, top, here.width * ratio, here.height * ratio);
+    overDrawn(pen, view, at, ratio);
     pen.fillStyle = style.color;
     pen.font = `${parseFloat(style.fontSize) * ratio}px ${style.fontFamily}`;
     pen.textBaseline = "middle";
-    for (const words of [...box.querySelectorAll("p, .tick, .peak")].filter((one) => one.textContent)) {
+    for (const words of [...box.querySelectorAll("p, .tick, .peak")].filter((one) => one.textContent && one.getClientRects().length)) {
       const place = words.getBoundingClientRect();
       const lines = lined(pen, words.textContent, Math.max(place.width, 40) * ratio);
       lines.forEach((line, k) => pen.fillText(line, (place.left - at.left) * ratio, (place.top - at.top + place.height * (k + 0.5) / lines.length) * ratio));
     }
+  }
+
+  /** The mark of what is over the range, hatched; nothing where nothing is. */
+  function overDrawn(pen, view, at, ratio) {
+    const over = view.querySelector("[data-part=scale-over]");
+    if (!over || over.hidden) return;
+    const { left, top, width, height } = over.getBoundingClientRect(), x = (left - at.left) * ratio, y = (top - at.top) * ratio;
+    pen.save();
+    pen.beginPath();
+    pen.rect(x, y, width * ratio, height * ratio);
+    pen.clip();
+    pen.fillStyle = "#24004a";
+    pen.fillRect(x, y, width * ratio, height * ratio);
+    pen.strokeStyle = "#ffffff";
+    pen.lineWidth = 2 * ratio;
+    for (let k = -height; k < width; k += 6) {
+      pen.beginPath();
+      pen.moveTo(x + k * ratio, y + height * ratio);
+      pen.lineTo(x + (k + height) * ratio, y);
+      pen.stroke();
+    }
+    pen.restore();
   }
 
   /** Words broken into lines of a width. */

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import math
 from collections.abc import Callable
 from pathlib import Path
@@ -467,3 +468,36 @@ def test_a_plot_is_handed_out_as_a_table(
                 assert np.ptp(np.asarray(image.convert("L"))) > 150
         else:
             assert "<svg" in file.read_text(encoding="utf-8")
+
+
+@LOOKS
+@pytest.mark.parametrize(("width", "height"), [(390, 844), (820, 1180)])
+def test_a_narrow_picture_keeps_its_shaft_free(
+    serve: Callable[..., Any], new_tab: Callable[..., Any], width: int, height: int, tmp_path: Path
+) -> None:
+    """The bar of pressures lies below the part, its figures apart; saved, its colours run the same way."""
+    tab = new_tab(serve("shaft_on_a_centre").address, viewport={"width": width, "height": height})
+    box, card = _box(tab), tab.page.locator("[data-part=scale]").bounding_box()
+    hidden = """([left, top, right, bottom]) => {
+      for (let x = left; x < right; x += 6) for (let y = top; y < bottom; y += 6) {
+        const found = chuckscene.pick(x, y);
+        if (found && found.item.body.kind === 'workpiece') return [x, y];
+      }
+      return null;
+    }"""
+    left, top = card["x"] - box["x"], card["y"] - box["y"]
+    assert tab.page.evaluate(hidden, [left, top, left + card["width"], top + card["height"]]) is None
+    ticks = [one.bounding_box() for one in tab.page.locator("[data-part=scale] .tick").all()]
+    assert all(a["x"] + a["width"] + 4.0 < b["x"] for a, b in itertools.pairwise(ticks))
+    with tab.page.expect_download() as got:
+        tab.page.evaluate(
+            "[...document.querySelectorAll('button')].find((b) => b.textContent === 'save the picture').click()"
+        )
+    got.value.save_as(tmp_path / "saved.png")
+    bar = tab.page.locator(".scalebar i").bounding_box()
+    with Image.open(tmp_path / "saved.png") as image:
+        seen = np.asarray(image.convert("L")).astype(int)
+    row = seen[round(bar["y"] - box["y"] + 0.5 * bar["height"])]
+    shades = row[round(bar["x"] - box["x"]) + 3 : round(bar["x"] - box["x"] + bar["width"]) - 3]
+    assert np.all(np.diff(shades) <= 2)
+    assert shades[0] - shades[-1] > 100  # from light, no pressure, to dark
