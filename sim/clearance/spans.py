@@ -22,6 +22,8 @@ from sim.clearance.stock_then import StockThen
 
 NEARER = 1e-12  # share of a distance; what is nearer by less is as near
 OUTWARD = np.array([-1.0, -1.0, 1.0, 1.0])  # from the sides of a rectangle
+_FAR = 1e6  # mm, larger than any lathe
+_WIDER = 1e-9  # mm, and share of a distance, by which it is looked farther: rounding hides nothing
 _EVERY = 32  # steps, of which what is nearest to one is tried in the others
 _AT_ONCE = 1024  # steps; each may come near to all pieces of the stock
 _LINES = 16384  # of an outline; one of an edge takes as much memory as one of some edges
@@ -115,26 +117,38 @@ class Trees(NamedTuple):
         shapely.prepare(span.after)
         return cls(shapely.STRtree(_outlines(span.after)), shapely.STRtree(span.after))
 
-    def nearest(self, shapes: Geometries) -> Floats:
-        """Return the distance (mm) of shapes from the outline of the stock; inf where there is none.
+    def nearest(self, shapes: Geometries, reach: Floats) -> Floats:
+        """Return the distance (mm) of shapes from the outline of the stock; inf where that is out of reach (n,), mm.
 
         Along a wall what is nearest to one step mostly is so to those after it. So it is looked for in few steps. Where
         no piece of the stock comes into a rectangle as much larger than a step's as that is away, nothing is nearer.
         """
-        distance, rest = np.full(len(shapes), np.inf), np.arange(len(shapes))
-        few = shapes[::_EVERY] if len(self.after) > 1 else shapes[:0]
+        distance, rest = np.full(len(shapes), np.inf), self._coming_near(shapes, reach)
+        few = shapes[rest[::_EVERY]] if len(self.after) > 1 else shapes[:0]
         row, line, _ = query_nearest(self.outline, few)
-        if len(row) == -(-len(shapes) // _EVERY):
-            distance = shapely.distance(shapes, self.outline.geometries[line[rest // _EVERY]])
-            boxes = shapely.bounds(shapes) + (1.0 - NEARER) * distance[:, None] * OUTWARD
+        if len(row) == -(-len(rest) // _EVERY):
+            lines = self.outline.geometries[line[np.arange(len(rest)) // _EVERY]]
+            distance[rest] = shapely.distance(shapes[rest], lines)
+            boxes = shapely.bounds(shapes[rest]) + (1.0 - NEARER) * distance[rest, None] * OUTWARD
             some = [
                 run[np.unique(self.after.query(shapely.box(*boxes[run].T))[0])]
-                for run in np.split(rest, range(_AT_ONCE, len(rest), _AT_ONCE))
+                for run in np.split(np.arange(len(rest)), range(_AT_ONCE, len(rest), _AT_ONCE))
             ]
-            rest = np.concatenate(some)
+            rest = rest[np.concatenate(some)]
         row, _, gap = query_nearest(self.outline, shapes[rest])
         distance[rest[row]] = gap
         return distance
+
+    def _coming_near(self, shapes: Geometries, reach: Floats) -> Ints:
+        """Return the numbers of shapes that come as near to the stock as their reach (mm), and perhaps some more."""
+        far = np.minimum(reach, _FAR) * (1.0 + _WIDER) + _WIDER
+        boxes = shapely.box(*(shapely.bounds(shapes) + far[:, None] * OUTWARD).T)
+        found = [np.zeros(0, dtype=np.int64)]
+        for run in np.split(np.arange(len(shapes)), range(_AT_ONCE, len(shapes), _AT_ONCE)):
+            row, piece = self.after.query(boxes[run])
+            near = shapely.dwithin(self.after.geometries[piece], shapes[run[row]], far[run[row]])
+            found.append(run[np.unique(row[near])])
+        return np.concatenate(found)
 
 
 def spans_of(feeds: Flags, taken: Removal, removed: Geometries, blocks: int) -> list[Span]:

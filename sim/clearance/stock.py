@@ -318,21 +318,20 @@ def _distance(
     reach: Floats,
 ) -> Floats:
     """Distance of steps to the stock they find, mm; 0 where they meet it, inf where it is out of reach."""
-    distance = trees.nearest(shapes)
+    distance, boxes = np.full(len(shapes), np.inf), shapely.bounds(shapes)
     distance[_meeting(trees.after, span.after, shapes)[0]] = 0.0
-    within = np.minimum(distance, reach)
-    boxes = shapely.bounds(shapes)
+    # What the next cut takes is mostly the nearest: where it is, nothing farther off need be looked at.
+    first = np.searchsorted(span.cutting, steps, side="right")
+    next_ones = np.flatnonzero((first < len(span.pieces)) & (distance > 0.0))
+    pieces = span.pieces[first[next_ones]]
+    some = _apart(boxes[next_ones], shapely.bounds(pieces).reshape(-1, 4)) <= reach[next_ones]
+    next_ones, pieces = next_ones[some], pieces[some]
+    distance[next_ones] = shapely.distance(shapes[next_ones], pieces)
+    distance = np.minimum(distance, trees.nearest(shapes, np.minimum(distance, reach)))
+    within = np.minimum(distance * (1.0 - NEARER), reach)
     close = np.flatnonzero(_apart(boxes, span.later(steps)) <= within)
     if not len(close):
         return np.where(distance <= reach, distance, np.inf)
-    # What the next cut takes is mostly the nearest: where it is, nothing farther off need be looked at.
-    first = np.searchsorted(span.cutting, steps[close], side="right")
-    next_ones = np.flatnonzero(first < len(span.pieces))
-    apart = _apart(boxes[close[next_ones]], shapely.bounds(span.pieces[first[next_ones]]).reshape(-1, 4))
-    next_ones = next_ones[apart <= within[close[next_ones]]]
-    at = close[next_ones]
-    distance[at] = np.minimum(distance[at], shapely.distance(shapes[at], span.pieces[first[next_ones]]))
-    within = np.minimum(within, distance * (1.0 - NEARER))
     # What single steps of a block take lies in what all of it takes: few come near enough to ask for each.
     own = span.block_of_next(steps[close])
     grown = boxes[close] + np.minimum(within[close], _FAR)[:, None] * OUTWARD

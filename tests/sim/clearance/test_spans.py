@@ -55,7 +55,7 @@ def test_the_nearest_is_that_of_all_edges(seed: int, lines: int, monkeypatch: py
         spans, "query_nearest", lambda tree, some: asked.append(len(some)) or query(tree, some)
     )
     trees = Trees.of(span_of(stock))
-    found = trees.nearest(shapes)
+    found = trees.nearest(shapes, np.full(400, np.inf))
     outside = ~shapely.intersects(shapely.union_all(stock), shapes)
     assert outside.sum() > 300
     expected = shapely.distance(shapes[:, None], stock).min(axis=1)
@@ -64,10 +64,36 @@ def test_the_nearest_is_that_of_all_edges(seed: int, lines: int, monkeypatch: py
     assert lines > 1000 or len(trees.outline) < 100
 
 
+@pytest.mark.parametrize("pieces", [1, 9])
+@pytest.mark.parametrize("seed", range(3))
+def test_what_lies_out_of_reach_is_not_looked_for(
+    seed: int, pieces: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Reaches a hair longer and shorter than the distance: within them it is told, and little else is asked for."""
+    monkeypatch.setattr(spans, "_AT_ONCE", 50)
+    stock = wall(seed)
+    stock = stock if pieces > 1 else np.array([shapely.union_all(stock, grid_size=1e-9), None])[:1]
+    rng = np.random.default_rng(seed)
+    shapes = passing(seed, rng.random(400) < 0.3)
+    expected = shapely.distance(shapes[:, None], stock).min(axis=1)
+    reach = expected * rng.choice(
+        [0.5, 1.0 - 1e-6, 1.0, 1.0 + 1e-6, np.inf], 400, p=[0.6, 0.1, 0.1, 0.1, 0.1]
+    )
+    asked: list[int] = []
+    query = spans.query_nearest
+    monkeypatch.setattr(
+        spans, "query_nearest", lambda tree, some: asked.append(len(some)) or query(tree, some)
+    )
+    found = Trees.of(span_of(stock)).nearest(shapes, reach)
+    told = (reach >= expected) & (expected > 0.0)
+    assert told.sum() > 80
+    assert found[told] == pytest.approx(expected[told], rel=1e-11)
+    assert sum(asked) < 220
+
+
 def test_a_step_beside_no_stock_is_near_nothing() -> None:
-    assert np.isinf(
-        Trees.of(span_of(np.zeros(0, dtype=object))).nearest(passing(0, np.ones(3, dtype=bool)))
-    ).all()
+    shapes, reach = passing(0, np.ones(3, dtype=bool)), np.full(3, np.inf)
+    assert np.isinf(Trees.of(span_of(np.zeros(0, dtype=object))).nearest(shapes, reach)).all()
 
 
 def test_a_piece_in_several_spans_is_copied_once() -> None:
