@@ -162,7 +162,7 @@ const Address = (() => {
       if (wanted.about) act.about(wanted.about);
       if (wanted.eye) {
         const [x, y, z, distance, yaw, pitch, angle] = wanted.eye, first = Camera.first();
-        const near = Camera.zoomed({ ...first, focus: [x, y, z], distance, yaw, pitch: 0, angle: angle > 0.01 && angle < 2 ? angle : first.angle }, 1);
+        const near = Camera.zoomed({ ...first, focus: [x, y, z], distance, yaw, pitch: 0, angle: angle > 0.01 && angle < 3.1 ? angle : first.angle }, 1);
         act.look(Camera.orbited(near, 0, pitch));
       }
     }

@@ -4,6 +4,7 @@
 const App = (() => {
   const { element } = Controls;
   const HIGHER = 0.08; // of the height of a picture of pressed faces: how far its middle lies above the axis
+  const MORE = 1.7; // times as much that such a picture shows for the jaws to be whole, at most
   const WIDE = 1.6; // width over height of a picture that holds the pressed faces beside its bar
   const ANSWERED = 120; // ms within which figures come, or the bodies move alone
   const CAUGHT = 250; // ms without a change after which nothing is said to catch up any more
@@ -261,6 +262,19 @@ const App = (() => {
       refresh();
     }
 
+    /** How much is shown, mm, of jaws looked at from before them: so much more that none is cut off; where that would leave the
+     * faces small, as much as before. */
+    function whole({ distance, focus }, span) {
+      const jaws = Setting.drawn(s).filter((item) => item.body.kind === "soft jaw" && item.pressure === undefined);
+      const { corners } = Scene.extent(s.scene, jaws), free = 1 - frame.barred();
+      const held = (/** @type {number} */ most) => corners.every(([x, y, z]) => {
+        const nearer = distance / (focus + distance - z) / 0.96; // with a little room
+        return z < focus + distance && 2 * Math.abs(x - HIGHER * most) * nearer < most && 2 * Math.abs(y) * nearer < most * frame.aspect() * free;
+      });
+      for (let more = 1; more <= MORE; more += 0.02) if (held(more * span)) return more * span;
+      return span;
+    }
+
     /** Turn the scene to what a verdict is about, at the state that it was judged at. */
     function choose(verdict) {
       if (Validity.verdicts(s).stated && !Validity.asStated(s)) restate();
@@ -275,7 +289,7 @@ const App = (() => {
       tools.cut({ plane: wanted.section, at: tools.middle(wanted.section), flipped: false });
       if (wanted.into) {
         // From near the axis before the jaws: the faces, and the jaws whole, of which one reaches farther up than two do down.
-        const { distance, focus } = wanted.into, span = wanted.into.span * Math.max(1, WIDE / frame.aspect());
+        const { distance, focus } = wanted.into, span = whole(wanted.into, wanted.into.span * Math.max(1, WIDE / frame.aspect()));
         frame.turn({ focus: [HIGHER * span, 0, focus], yaw: 0, pitch: 0, distance, angle: 2 * Math.atan(span / 2 / distance) });
       } else if (wanted.target) {
         s.about = { point: wanted.target, pair: wanted.pair, key: verdict.key, stage: verdict.stage };

@@ -61,7 +61,7 @@ const Faces = (() => {
   /** Places (MPa) and words of the marks on the bar: even in colour, round in MPa; in ksi round steps.
    * @type {(top: number) => [number, string][]} */
   function ticks(top) {
-    if (Units.system !== "inch") return [0, 0.05, 0.25, 0.5, 1].map((at) => [at * top, String(Number((at * top).toPrecision(2)))]);
+    if (Units.system !== "inch") return [0, 0.05, 0.25, 0.5, 1].map((at) => [at * top, String(Number((at * top).toPrecision(3)))]);
     return [0, 0.05, 0.25, 0.5, 1].map((at) => [at * top, String(Number(Units.out(at * top, "stress").toPrecision(2)))]);
   }
 

@@ -235,7 +235,7 @@ const Frame = (() => {
     canvas.addEventListener("webglcontextrestored", () => { makePainter(); load(); if (s.answer) pressures(s.answer.found.bands); draw(); });
 
     return {
-      draw, settled, tell, turn, near, fit, refit, pick, face, pressing, seen, load, pressures, aspect,
+      draw, settled, tell, turn, near, fit, refit, barred: () => barred() / Math.max(1, canvas.clientWidth), pick, face, pressing, seen, load, pressures, aspect,
       moved: (view) => { moving = null; s.view = view; draw(); },
       /** Have something told with each picture: its camera, width and height in pixels. */
       drawn: (tell) => { after.push(tell); },

@@ -350,6 +350,22 @@ def test_an_address_of_a_page_that_turned_to_a_verdict(
         tab.page.evaluate(f"chuckscene.change('{name}', chuckscene.stage().values.{name})")
     tab.page.evaluate("chuckscene.enlarge(0, false)")
     assert "rpm" not in _same_again(tab, new_tab)
+    # Into the bore, from so near that the jaws spread over more than a right angle: they are whole.
+    tab.open_all()
+    tab.page.locator("[data-part=verdicts] button", has_text="friction of the part in the jaws").first.click()
+    tab.settle()
+    assert tab.state["section"]["plane"] == "part"
+    assert tab.state["view"]["angle"] > 0.5 * math.pi
+    at_edges = """() => {
+      const { clientWidth: wide, clientHeight: high } = document.querySelector('canvas'), found = [];
+      for (let x = 2; x < wide; x += 5) for (const y of [1, high - 2]) {
+        const one = chuckscene.pick(x, y);
+        if (one) found.push(one.item.body.kind);
+      }
+      return found;
+    }"""
+    assert "soft jaw" not in tab.page.evaluate(at_edges)
+    _same_again(tab, new_tab)
 
 
 def test_a_broken_address_shows_the_setup_as_stated(live: Any, new_tab: Callable[..., Any]) -> None:
