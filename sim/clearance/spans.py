@@ -123,7 +123,9 @@ class Trees(NamedTuple):
         Along a wall what is nearest to one step mostly is so to those after it. So it is looked for in few steps. Where
         no piece of the stock comes into a rectangle as much larger than a step's as that is away, nothing is nearer.
         """
-        distance, rest = np.full(len(shapes), np.inf), self._coming_near(shapes, reach)
+        distance, rest = np.full(len(shapes), np.inf), np.arange(len(shapes))
+        if len(self.after) == 1:  # of many, what is nearest to few steps tells more for less
+            rest = self._coming_near(shapes, reach)
         few = shapes[rest[::_EVERY]] if len(self.after) > 1 else shapes[:0]
         row, line, _ = query_nearest(self.outline, few)
         if len(row) == -(-len(rest) // _EVERY):
