@@ -35,10 +35,7 @@ from sim.setup.parts import Parts
 BEARS = 2.0 / 3
 BESIDE = 1e-4  # mm from a corner of the outline, on both sides of it, is looked at
 BIN = 1.0  # mm of height of which the outline's innermost and outermost corner are looked at
-
-NECK = (
-    1.0 / 8
-)  # of the modulus that stood there: half the diameter, or less, is a neck (assumption, no source)
+NECK = 1.0 / 8  # of the modulus that stood there: half the diameter is a neck (assumption, no source)
 LOOKED_AT = 4  # moves of each kind
 SLIVER = 0.1  # mm of wall, which no cut pushes
 
@@ -322,10 +319,8 @@ def _modulus(inner: Floats, outer: Floats, owner: Ints, count: int) -> Floats:
 
 def _weight_beyond(radius: Floats, height: Floats, heights: Floats, of: _Part) -> Floats:
     """Return the moment (N mm) of what stands beyond each height, as slices between those that are looked at."""
-    top, density = (
-        float(height.max(initial=of.low)),
-        of.parts.scenario.metal(of.figures.operation.workpiece.material).density,
-    )
+    top = float(height.max(initial=of.low))
+    density = of.parts.scenario.metal(of.figures.operation.workpiece.material).density
     places = np.unique(np.concatenate([heights, np.linspace(of.low, top, 41)]))
     middles = 0.5 * (places[:-1] + places[1:])
     inner, outer, owner = _rings(radius, height, middles)
