@@ -24,10 +24,8 @@ from sim.setup.parts import Parts
 
 NEAR = 1e-3  # share within which a grip is found
 SETTLING = 4  # times that it is asked how the pressure lies
-SPARED, SPARING = (
-    0.02,
-    0.999,
-)  # share within which a grip that spares the part is found, and by which it keeps off
+SPARED = 0.02  # share within which a grip that spares the part is found
+SPARING = 0.999  # of the grip that is tried next, so that it keeps off the limit
 MORE, TRIED = 1.5, 24  # times the grip that is tried next where the side load pushes the part off, and tries
 Asked = Callable[[CutDemand, float], float]  # N for so many times a cut
 
